@@ -1,0 +1,1 @@
+"""Plan, wire, test and tune multi-board LED plant lights."""

@@ -1,0 +1,75 @@
+"""What can go wrong, as one tree.
+
+    LedcalcError
+    ├── ArgumentError (ValueError)      a value no formula can take
+    │   └── TableRangeError             outside what a published table covers
+    ├── InputErrors (ValueError)        one or more bad cells of a workbook or CSV folder, all of one pass
+    └── FileProblem                     a file that cannot be read or written as asked
+
+Impossible input raises; input that is legal but unwise becomes a finding (``ledcalc.findings``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+__all__ = ["ArgumentError", "CellProblem", "FileProblem", "InputErrors", "LedcalcError", "TableRangeError"]
+
+
+class LedcalcError(Exception):
+    """Everything ledcalc raises on purpose."""
+
+
+class ArgumentError(LedcalcError, ValueError):
+    """A value no formula can take; the text names the argument, the value and what is allowed."""
+
+    def __init__(self, argument: str, value: object, allowed: str) -> None:
+        super().__init__(f"{argument} is {value!r}; allowed: {allowed}")
+        self.argument = argument
+        self.value = value
+        self.allowed = allowed
+
+
+class TableRangeError(ArgumentError):
+    """A value outside what the published table covers: there is no answer, so none is given."""
+
+
+class FileProblem(LedcalcError):
+    """A file that cannot be read or written as asked; the text says which, why, and what to do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellProblem:
+    """One bad cell: where it is, what stands in it, what is allowed, what to do."""
+
+    sheet: str
+    cell: str
+    field: str
+    value: str
+    problem: str
+    allowed: str = ""
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        place = f"{self.sheet}!{self.cell}" if self.cell else self.sheet
+        name = f" ({self.field})" if self.field else ""
+        parts = [f"{place}{name}: {self.problem}"]
+        if self.value:
+            parts.append(f"got {self.value}")
+        if self.allowed:
+            parts.append(f"allowed: {self.allowed}")
+        if self.remedy:
+            parts.append(f"remedy: {self.remedy}")
+        return "; ".join(parts)
+
+
+class InputErrors(LedcalcError, ValueError):
+    """Every bad cell found in one pass over a workbook or CSV folder (``problems``)."""
+
+    def __init__(self, source: str, problems: Sequence[CellProblem]) -> None:
+        self.source = source
+        self.problems = tuple(problems)
+        count = len(self.problems)
+        head = f"{source}: {count} problem{'s' if count != 1 else ''} in the input"
+        super().__init__("\n".join([head, *(f"  {problem}" for problem in self.problems)]))
