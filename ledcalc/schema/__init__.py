@@ -1,1 +1,25 @@
+"""The input schema: every sheet and field as data, and the checks that follow from it."""
 
+from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
+from ledcalc.schema.contradictions import Record, RecordProblem, Records, board_tags, record_problems
+from ledcalc.schema.values import CellValue, Refusal, Value, default_value, parse, range_refusal
+
+__all__ = [
+    "SCHEMA_VERSION",
+    "Bound",
+    "CellValue",
+    "Field",
+    "Record",
+    "RecordProblem",
+    "Records",
+    "Refusal",
+    "Sheet",
+    "Value",
+    "board_tags",
+    "default_value",
+    "parse",
+    "range_refusal",
+    "record_problems",
+    "sheet",
+    "sheets",
+]

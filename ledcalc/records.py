@@ -1,0 +1,172 @@
+"""Between records (sheet -> rows of plain values) and a ``Fixture``, and a fixture with some values changed."""
+
+from __future__ import annotations
+
+import dataclasses
+import re
+from collections.abc import Mapping, Sequence
+from difflib import get_close_matches
+from typing import Any
+
+from ledcalc.errors import ArgumentError
+from ledcalc.fixture import (
+    BoardModel,
+    BoardPoint,
+    Cable,
+    CurrentReading,
+    DriverModel,
+    Fixture,
+    HeatSink,
+    LightReading,
+    Meter,
+    Origin,
+    Part,
+    Position,
+    Site,
+)
+from ledcalc.schema import Record, Records, Value, board_tags, default_value, parse, sheet, sheets
+from ledcalc.schema import Refusal
+
+__all__ = ["fixture_from_records", "placed_boards", "records_from_fixture", "with_values"]
+
+ROW_TYPES: dict[str, type] = {
+    "boards": BoardModel,
+    "board_points": BoardPoint,
+    "heat_sinks": HeatSink,
+    "drivers": DriverModel,
+    "positions": Position,
+    "cables": Cable,
+    "meters": Meter,
+    "current_log": CurrentReading,
+    "light_readings": LightReading,
+    "parts": Part,
+}
+_PATH = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")
+
+
+def fixture_from_records(records: Records, *, origin: Origin | None = None) -> Fixture:
+    """Build a fixture from complete records; blanks take the schema's defaults.
+
+    Parameters
+    ----------
+    records : sheet -> rows, values in canonical units; checked before
+    origin : where the records were read from
+    """
+    rows = {
+        key: tuple(row_type(**_filled(key, record)) for record in records.get(key, ()))
+        for key, row_type in ROW_TYPES.items()
+    }
+    site = Site(**_filled("site", records["site"][0]))
+    own: dict[str, Any] = {**_filled("fixture", records["fixture"][0]), **rows}
+    return Fixture(site=site, origin=origin, **own)
+
+
+def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
+    """Return the fixture as records, one list of rows a sheet."""
+    records: dict[str, list[dict[str, Value | None]]] = {
+        key: [_plain(row) for row in getattr(fixture, key)] for key in ROW_TYPES
+    }
+    records["site"] = [_plain(fixture.site)]
+    records["fixture"] = [{entry.name: getattr(fixture, entry.name) for entry in sheet("fixture").fields}]
+    return records
+
+
+def with_values(fixture: Fixture, changes: Mapping[str, Value | None]) -> Fixture:
+    """Return a copy of the fixture with some inputs changed.
+
+    Parameters
+    ----------
+    fixture : the base
+    changes : path -> value; ``fixture.current_setting_a``, ``site.mains_v``, ``cables[3].size`` for one row (rows count from 0),
+        ``cables.size`` for every row. Numbers in the canonical unit; text may carry a unit (``18 in``). None: blank, so the
+        default holds
+
+    Raises
+    ------
+    ArgumentError (a ValueError): unknown path, or a value that its field does not take
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> with_values(seedling_bench(), {"fixture.height_m": "18 in"}).height_m
+    0.4572
+    """
+    records = records_from_fixture(fixture)
+    for path, value in changes.items():
+        key, row, name = _parse_path(path, records)
+        cleaned = _checked(path, value)
+        for record in records[key] if row is None else [records[key][row]]:
+            record[name] = cleaned
+    return fixture_from_records(records, origin=fixture.origin)
+
+
+def placed_boards(fixture: Fixture) -> tuple[Position, ...]:
+    """Return every board on the fixture with model, sink, place and height filled in.
+
+    Rows and columns are centred over the crop area; the first row is the one with the smallest y.
+    """
+    if fixture.positions:
+        return tuple(
+            dataclasses.replace(
+                place,
+                board=place.board or fixture.board,
+                heat_sink=place.heat_sink or fixture.heat_sink,
+                height_m=place.height_m if place.height_m is not None else fixture.height_m,
+            )
+            for place in fixture.positions
+        )
+    tags = board_tags(records_from_fixture(fixture))
+    rows, columns = fixture.rows_count, fixture.columns_count
+    centre_x = fixture.crop_x_m + fixture.crop_width_m / 2
+    centre_y = fixture.crop_y_m + fixture.crop_depth_m / 2
+    return tuple(
+        Position(
+            tag=tags[row * columns + column],
+            board=fixture.board,
+            heat_sink=fixture.heat_sink,
+            x_m=centre_x + (column - (columns - 1) / 2) * fixture.column_pitch_m,
+            y_m=centre_y + (row - (rows - 1) / 2) * fixture.row_pitch_m,
+            height_m=fixture.height_m,
+            rotation_deg=fixture.rotation_deg,
+        )
+        for row in range(rows)
+        for column in range(columns)
+    )
+
+
+def _filled(key: str, record: Record) -> dict[str, Any]:
+    return {
+        entry.name: value if (value := record.get(entry.name)) is not None else default_value(entry)
+        for entry in sheet(key).fields
+    }
+
+
+def _plain(row: Any) -> dict[str, Value | None]:
+    return {entry.name: getattr(row, entry.name) for entry in dataclasses.fields(row)}
+
+
+def _parse_path(path: str, records: Mapping[str, Sequence[object]]) -> tuple[str, int | None, str]:
+    match = _PATH.match(path)
+    known = [entry.path for part in sheets() if part.key in records for entry in part.fields]
+    plain = f"{match.group(1)}.{match.group(3)}" if match else path
+    if match is None or plain not in known:
+        near = get_close_matches(plain, known, n=1)
+        raise ArgumentError("path", path, f"sheet.field or sheet[row].field{f' (nearest: {near[0]})' if near else ''}")
+    key, row = match.group(1), int(match.group(2)) if match.group(2) else None
+    count = len(records[key])
+    if count == 0 or (row is not None and row >= count):
+        raise ArgumentError("path", path, f"a row of {key}, which has {count}")
+    return key, row, match.group(3)
+
+
+def _checked(path: str, value: Value | None) -> Value | None:
+    key, name = path.split("[")[0].split(".")[0], path.split(".")[-1]
+    field = sheet(key).field(name)
+    if value is None or (isinstance(value, str) and not value.strip()):
+        if field.required:
+            raise ArgumentError(path, value, field.allowed)
+        return None
+    parsed = parse(field, value, field.unit)
+    if isinstance(parsed, Refusal):
+        raise ArgumentError(path, value, parsed.allowed)
+    return parsed

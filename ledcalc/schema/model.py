@@ -1,0 +1,156 @@
+"""The input schema as data: what each sheet and field is. Template, reader, checks, help and docs all come from it."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from ledcalc.errors import ArgumentError
+
+__all__ = ["SCHEMA_VERSION", "Bound", "Field", "Sheet", "sheet", "sheets"]
+
+SCHEMA_VERSION = "1"
+ON_THE_FIXTURE = "boards on the fixture"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bound:
+    """One end of a range; an open end excludes its own value."""
+
+    value: float
+    is_open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One input: its name, label, type, canonical unit, range, default and help text.
+
+    ``kind`` is number, whole, text, tag, choice, reference or date. ``unit`` is the unit inside ledcalc, ``units`` those a user
+    may choose, the first being the template's. ``default`` is the text that stands for a blank cell, None where blank
+    stays blank; bounds and default are in ``unit``.
+    """
+
+    sheet: str
+    name: str
+    label: str
+    kind: str
+    unit: str
+    units: tuple[str, ...]
+    minimum: Bound | None
+    maximum: Bound | None
+    required: bool
+    default: str | None
+    choices: tuple[str, ...]
+    refers_to: str | None
+    help: str
+
+    @property
+    def path(self) -> str:
+        """``sheet.field``, as variants and findings write it."""
+        return f"{self.sheet}.{self.name}"
+
+    @property
+    def allowed(self) -> str:
+        """What may stand in the cell, in words."""
+        if self.choices:
+            return " or ".join(self.choices)
+        if self.kind in {"number", "whole"}:
+            kind = "a whole number" if self.kind == "whole" else "a number"
+            ends = [
+                f"{'above' if low.is_open else 'from'} {low.value:g}" if (low := self.minimum) else "",
+                f"{'below' if high.is_open else 'up to'} {high.value:g}" if (high := self.maximum) else "",
+            ]
+            limits = " ".join(end for end in ends if end)
+            unit = self.unit if self.unit not in {"", "1"} else ""
+            return " ".join(part for part in (kind, limits, unit) if part)
+        return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(self.kind, "text")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One input sheet: a form (a field a row) or a table (a field a column)."""
+
+    key: str
+    title: str
+    shape: str
+    required: bool
+    help: str
+    fields: tuple[Field, ...]
+
+    def field(self, name: str) -> Field:
+        """Return the field of that name.
+
+        Raises
+        ------
+        ArgumentError (a ValueError): the sheet has no such field
+        """
+        for entry in self.fields:
+            if entry.name == name:
+                return entry
+        raise ArgumentError("field", name, f"a field of {self.title}: {', '.join(f.name for f in self.fields)}")
+
+
+@cache
+def sheets() -> tuple[Sheet, ...]:
+    """Return every input sheet in the order of the workbook.
+
+    Examples
+    --------
+    >>> [entry.title for entry in sheets()][:3]
+    ['Site', 'Boards', 'Board points']
+    """
+    fields = [_field(row) for row in _rows("inputs.csv")]
+    return tuple(
+        Sheet(
+            key=row["sheet"],
+            title=row["title"],
+            shape=row["shape"],
+            required=row["required"] == "yes",
+            help=row["help"],
+            fields=tuple(entry for entry in fields if entry.sheet == row["sheet"]),
+        )
+        for row in _rows("sheets.csv")
+    )
+
+
+def sheet(key: str) -> Sheet:
+    """Return one sheet by its key.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): no such sheet
+    """
+    for entry in sheets():
+        if entry.key == key:
+            return entry
+    raise ArgumentError("sheet", key, ", ".join(entry.key for entry in sheets()))
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with files("ledcalc.schema").joinpath(name).open("r", encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def _field(row: Mapping[str, str]) -> Field:
+    return Field(
+        sheet=row["sheet"],
+        name=row["field"],
+        label=row["label"],
+        kind=row["type"],
+        unit=row["unit"],
+        units=tuple(row["allowed_units"].split(";")) if row["allowed_units"] else (),
+        minimum=_bound(row["minimum"], ">"),
+        maximum=_bound(row["maximum"], "<"),
+        required=row["default"] == "required",
+        default=row["default"] if row["default"] not in {"", "required"} else None,
+        choices=tuple(row["choices"].split(";")) if row["choices"] else (),
+        refers_to=row["refers_to"] or None,
+        help=row["help"],
+    )
+
+
+def _bound(text: str, mark: str) -> Bound | None:
+    return Bound(value=float(text.lstrip(mark)), is_open=text.startswith(mark)) if text else None

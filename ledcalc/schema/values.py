@@ -1,0 +1,145 @@
+"""From what a user typed in one cell to the value in its canonical unit, or the reason why not."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TypeAlias
+
+from ledcalc.errors import ArgumentError
+from ledcalc.schema.model import Field
+from ledcalc.units import convert, split_number_and_unit, unit
+
+__all__ = ["CellValue", "Refusal", "Value", "default_value", "parse", "range_refusal"]
+
+Value: TypeAlias = float | int | str
+CellValue: TypeAlias = float | int | str | bool | datetime.datetime | datetime.date | datetime.time | datetime.timedelta
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """Why a value cannot stand in its field."""
+
+    problem: str
+    allowed: str
+    remedy: str = ""
+
+
+def parse(field: Field, typed: CellValue, column_unit: str = "") -> Value | Refusal:
+    """Turn what stands in a cell into the field's value, in its canonical unit.
+
+    Parameters
+    ----------
+    field : what the cell is for
+    typed : what stands in it, not blank
+    column_unit : unit chosen in the units row or column; empty: the first unit of the field
+
+    Returns
+    -------
+    the value (float, int or str; dates as ``2026-01-31``), or a Refusal
+
+    Examples
+    --------
+    >>> from ledcalc.schema.model import sheet
+    >>> parse(sheet("fixture").field("height_m"), "18 in")
+    0.4572
+    """
+    if field.kind in {"number", "whole"}:
+        return _number(field, typed, column_unit)
+    if field.kind == "date":
+        return _date(field, typed)
+    text = _text(typed)
+    if field.choices:
+        return _choice(field, text)
+    return text
+
+
+def default_value(field: Field) -> Value | None:
+    """Return the value that a blank cell stands for, None where blank stays blank."""
+    if field.default is None:
+        return None
+    if field.kind == "number":
+        return float(field.default)
+    return int(field.default) if field.kind == "whole" else field.default
+
+
+def range_refusal(field: Field, value: float) -> Refusal | None:
+    """Return why a number in the canonical unit is out of the field's range, None where it is inside."""
+    low, high = field.minimum, field.maximum
+    too_low = low is not None and (value < low.value or (low.is_open and value == low.value))
+    too_high = high is not None and (value > high.value or (high.is_open and value == high.value))
+    if too_low or too_high:
+        return Refusal(problem="too small" if too_low else "too large", allowed=field.allowed)
+    return None
+
+
+def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal:
+    if isinstance(typed, bool) or not isinstance(typed, int | float | str):
+        kind = "a yes/no value" if isinstance(typed, bool) else "a date or time"
+        return Refusal(problem=f"{kind} where a number belongs", allowed=field.allowed, remedy="format the cell as a number")
+    number, own_unit = float("nan"), ""
+    if isinstance(typed, str):
+        try:
+            number, own_unit = split_number_and_unit(typed)
+        except ArgumentError:
+            remedy = "write the number with a decimal point and without thousands marks" if "," in typed else ""
+            return Refusal(problem="text where a number belongs", allowed=field.allowed, remedy=remedy)
+    else:
+        number = float(typed)
+    if not math.isfinite(number):
+        return Refusal(problem="not a finite number", allowed=field.allowed)
+    converted = _in_canonical_unit(field, number, own_unit or column_unit)
+    if isinstance(converted, Refusal):
+        return converted
+    outside = range_refusal(field, converted)
+    if outside:
+        return outside
+    if field.kind == "whole":
+        whole = converted == int(converted)
+        return int(converted) if whole else Refusal(problem="not a whole number", allowed=field.allowed)
+    return converted
+
+
+def _in_canonical_unit(field: Field, number: float, unit_text: str) -> float | Refusal:
+    if not field.units:
+        if unit_text:
+            return Refusal(problem=f"unit {unit_text!r} on a field without unit", allowed=field.allowed)
+        return number
+    allowed = ", ".join(field.units)
+    try:
+        symbol = unit(unit_text or field.units[0]).symbol
+    except ArgumentError:
+        near = get_close_matches(unit_text, list(field.units), n=1, cutoff=0.3)
+        remedy = f"nearest unit: {near[0]}" if near else ""
+        return Refusal(problem=f"unknown unit {unit_text!r}", allowed=f"unit {allowed}", remedy=remedy)
+    if symbol not in field.units:
+        return Refusal(problem=f"unit {unit_text!r} does not fit", allowed=f"unit {allowed}")
+    # Twelve significant digits: what a user typed, without the dust of the conversion (18 in -> 0.4572 m).
+    return float(f"{convert(number, symbol, field.unit):.12g}") if symbol != field.unit else number
+
+
+def _date(field: Field, typed: CellValue) -> Value | Refusal:
+    if isinstance(typed, datetime.datetime | datetime.date):
+        return typed.isoformat()[:10]
+    try:
+        return datetime.date.fromisoformat(str(typed).strip()).isoformat()
+    except ValueError:
+        return Refusal(problem="not a date", allowed=field.allowed)
+
+
+def _choice(field: Field, text: str) -> Value | Refusal:
+    matches = [option for option in field.choices if option.casefold() == text.casefold()]
+    if matches:
+        return matches[0]
+    near = get_close_matches(text, field.choices, n=1, cutoff=0.4)
+    return Refusal(
+        problem="not one of the choices", allowed=field.allowed, remedy=f"nearest: {near[0]}" if near else ""
+    )
+
+
+def _text(typed: CellValue) -> str:
+    if isinstance(typed, float) and typed.is_integer():
+        return str(int(typed))
+    return " ".join(str(typed).split())
