@@ -20,9 +20,10 @@ SEVERITIES: dict[str, str] = {
 class Finding:
     """One thing found by a rule.
 
-    ``path`` names the input that the remedy would change (``cables[3].size``), ``cell`` where it stands in the user's file
-    (``Cables!E9``; empty when the fixture came from Python). ``value`` and ``limit`` are in ``unit``. ``changes`` is the remedy
-    in a form that a program can apply (``ledcalc.with_values``); empty where the remedy is work with the hands.
+    ``path`` names the input that the remedy would change (``cables[3].size``), ``cell`` where it stands in the
+    user's file (``Cables!E9``; empty when the fixture came from Python). ``value`` and ``limit`` are in ``unit``.
+    ``changes`` is the remedy in a form that a program can apply (``ledcalc.with_values``);
+    empty where the remedy is work with the hands.
     """
 
     code: str

@@ -1,7 +1,8 @@
-"""What a fixture is: frozen inputs, named and defaulted exactly as the input schema has them (a test holds the two together).
+"""What a fixture is: frozen inputs, named and defaulted as the input schema has them (a test holds the two together).
 
-A ``Fixture`` carries the fields of the Fixture sheet itself, and one attribute for each further sheet: a ``Site``, and tuples
-of rows. A field path such as ``cables[3].size`` names the same thing in Python, in a finding and in a variant.
+A ``Fixture`` carries the fields of the Fixture sheet itself, and one attribute for each further sheet: a ``Site``,
+and tuples of rows. A field path such as ``cables[3].size`` names the same thing in Python, in a finding and
+in a variant.
 """
 
 from __future__ import annotations

@@ -24,8 +24,7 @@ from ledcalc.fixture import (
     Position,
     Site,
 )
-from ledcalc.schema import Record, Records, Value, board_tags, default_value, parse, sheet, sheets
-from ledcalc.schema import Refusal
+from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
 __all__ = ["fixture_from_records", "placed_boards", "records_from_fixture", "with_values"]
 
@@ -77,9 +76,9 @@ def with_values(fixture: Fixture, changes: Mapping[str, Value | None]) -> Fixtur
     Parameters
     ----------
     fixture : the base
-    changes : path -> value; ``fixture.current_setting_a``, ``site.mains_v``, ``cables[3].size`` for one row (rows count from 0),
-        ``cables.size`` for every row. Numbers in the canonical unit; text may carry a unit (``18 in``). None: blank, so the
-        default holds
+    changes : path -> value; ``fixture.current_setting_a``, ``site.mains_v``, ``cables[3].size`` for one row (rows count
+        from 0), ``cables.size`` for every row. Numbers in the canonical unit; text may carry a unit (``18 in``).
+        None: blank, so the default holds
 
     Raises
     ------

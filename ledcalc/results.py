@@ -1,4 +1,7 @@
-"""What ``evaluate`` gives back: frozen numbers, findings, assumptions and workings. Every array has an entry a board, cable ..."""
+"""What ``evaluate`` gives back: frozen numbers, findings, assumptions, workings.
+
+Arrays have an entry a board, a cable, a reading.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +46,7 @@ class OperatingPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardResults:
-    """One entry a board on the fixture. ``one_lost_current_a``: highest current this board sees when any one other is lost."""
+    """One entry a board on the fixture. ``one_lost_current_a``: its highest current when any one other is lost."""
 
     tag: tuple[str, ...]
     model: tuple[str, ...]
@@ -95,7 +98,7 @@ class WireResults:
 class LightResults:
     """The light field over the crop: ``ppfd_umol_m2_s`` has a row a map row (y) and a column a map column (x).
 
-    ``x_m`` and ``y_m`` count from the crop area's corner; ``basis`` says what the field rests on (open bench or room, board law).
+    ``x_m`` and ``y_m`` count from the crop area's corner; ``basis`` says what the field rests on.
     """
 
     x_m: FloatArray
@@ -129,7 +132,7 @@ class CostResults:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoggedBoards:
-    """The latest logged current of each board that has one, against prediction and rating; half widths are the meter's."""
+    """The latest logged current of each board that has one, against prediction and rating."""
 
     tag: tuple[str, ...]
     elapsed_h: FloatArray

@@ -1,7 +1,8 @@
 """The input schema: every sheet and field as data, and the checks that follow from it."""
 
-from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
 from ledcalc.schema.contradictions import Record, RecordProblem, Records, board_tags, record_problems
+from ledcalc.schema.limits import limit_problems
+from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
 from ledcalc.schema.values import CellValue, Refusal, Value, default_value, parse, range_refusal
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "Value",
     "board_tags",
     "default_value",
+    "limit_problems",
     "parse",
     "range_refusal",
     "record_problems",

@@ -6,6 +6,7 @@ rows, each row field -> value in its canonical unit or None. So all doors are ch
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -19,7 +20,7 @@ __all__ = ["Record", "RecordProblem", "Records", "board_tags", "record_problems"
 Record: TypeAlias = Mapping[str, Value | None]
 Records: TypeAlias = Mapping[str, Sequence[Record]]
 
-# One joule of light holds the most photons at the long end of the counted band, 700 nm: 700 / 119.6266 umol (CODATA 2018).
+# A joule of light holds the most photons at the long end of the counted band: 700 nm / 119.6266 (CODATA 2018).
 CEILING_UMOL_PER_J = 5.8515
 
 
@@ -104,7 +105,8 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                     row=row,
                     field=field.name,
                     problem=f"there is no {field.label.lower()} {tag!r}",
-                    allowed=_some(known) or f"nothing yet: fill the {field.refers_to.split('.')[0].replace('_', ' ')} sheet",
+                    allowed=_some(known)
+                    or f"nothing yet: fill the {field.refers_to.split('.')[0].replace('_', ' ')} sheet",
                     remedy=f"nearest: {near[0]}" if near else "",
                 )
 
@@ -175,7 +177,7 @@ def _points_make_a_curve(records: Records) -> Iterator[RecordProblem]:
 def _rising(own: Sequence[tuple[int, Record]]) -> Iterator[RecordProblem]:
     whole = [(row, point) for row, point in own if isinstance(point.get("current_a"), int | float)]
     ordered = sorted(whole, key=lambda entry: float(entry[1]["current_a"] or 0.0))
-    for (_, before), (row, point) in zip(ordered, ordered[1:], strict=False):
+    for (_, before), (row, point) in itertools.pairwise(ordered):
         if before["current_a"] == point["current_a"]:
             yield RecordProblem(
                 sheet="board_points",
@@ -199,12 +201,12 @@ def _rising(own: Sequence[tuple[int, Record]]) -> Iterator[RecordProblem]:
 
 
 def _no_more_light_than_power(records: Records) -> Iterator[RecordProblem]:
-    ceilings = {
-        model.get("tag"): model.get("photons_per_joule_umol_per_j") for model in records.get("boards", ())
-    }
+    ceilings = {model.get("tag"): model.get("photons_per_joule_umol_per_j") for model in records.get("boards", ())}
     for row, point in enumerate(records.get("board_points", ())):
         current, voltage, flux = point.get("current_a"), point.get("voltage_v"), point.get("photon_flux_umol_s")
-        if not (isinstance(current, int | float) and isinstance(voltage, int | float) and isinstance(flux, int | float)):
+        if not (
+            isinstance(current, int | float) and isinstance(voltage, int | float) and isinstance(flux, int | float)
+        ):
             continue
         if current <= 0 or voltage <= 0:
             continue

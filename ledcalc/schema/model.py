@@ -28,9 +28,9 @@ class Bound:
 class Field:
     """One input: its name, label, type, canonical unit, range, default and help text.
 
-    ``kind`` is number, whole, text, tag, choice, reference or date. ``unit`` is the unit inside ledcalc, ``units`` those a user
-    may choose, the first being the template's. ``default`` is the text that stands for a blank cell, None where blank
-    stays blank; bounds and default are in ``unit``.
+    ``kind`` is number, whole, text, tag, choice, reference or date. ``unit`` is the unit inside ledcalc, ``units``
+    those a user may choose, the first being the template's. ``default`` is the text that stands for a blank cell,
+    None where blank stays blank; bounds and default are in ``unit``.
     """
 
     sheet: str
@@ -66,7 +66,9 @@ class Field:
             limits = " ".join(end for end in ends if end)
             unit = self.unit if self.unit not in {"", "1"} else ""
             return " ".join(part for part in (kind, limits, unit) if part)
-        return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(self.kind, "text")
+        return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(
+            self.kind, "text"
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -78,7 +78,9 @@ def range_refusal(field: Field, value: float) -> Refusal | None:
 def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal:
     if isinstance(typed, bool) or not isinstance(typed, int | float | str):
         kind = "a yes/no value" if isinstance(typed, bool) else "a date or time"
-        return Refusal(problem=f"{kind} where a number belongs", allowed=field.allowed, remedy="format the cell as a number")
+        return Refusal(
+            problem=f"{kind} where a number belongs", allowed=field.allowed, remedy="format the cell as a number"
+        )
     number, own_unit = float("nan"), ""
     if isinstance(typed, str):
         try:

@@ -1,0 +1,124 @@
+"""From a fixture to everything worked out about it: the only place that joins tables, formulas and checks."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Sequence
+
+from ledcalc.checks import findings_for, not_checked, trade_problems
+from ledcalc.errors import CellProblem, InputErrors
+from ledcalc.evaluation.assumptions import assumptions_of
+from ledcalc.evaluation.board_results import board_results
+from ledcalc.evaluation.cost import cost_results
+from ledcalc.evaluation.electrical import current_by_tag, settle
+from ledcalc.evaluation.light import light_results, sources_of
+from ledcalc.evaluation.operating import operating_point
+from ledcalc.evaluation.parts import boards_on, driver_model
+from ledcalc.evaluation.readings import light_surveys, logged_boards
+from ledcalc.evaluation.runs import cold_runs, wire_results
+from ledcalc.evaluation.workings import workings_of
+from ledcalc.findings import Finding, worst_first
+from ledcalc.fixture import Fixture
+from ledcalc.records import records_from_fixture
+from ledcalc.results import Evaluation, Stamp
+from ledcalc.schema import SCHEMA_VERSION, RecordProblem, limit_problems, record_problems, sheet
+from ledcalc.version import __version__
+
+__all__ = ["check_fixture", "evaluate"]
+
+
+def evaluate(fixture: Fixture) -> Evaluation:
+    """Work out currents, heat, wiring, light, dose and cost of one fixture, and judge them.
+
+    Parameters
+    ----------
+    fixture : the inputs, from ``read_workbook`` or built in Python
+
+    Returns
+    -------
+    Evaluation: numbers, findings (worst first, with cell and remedy), assumptions, workings
+
+    Raises
+    ------
+    InputErrors (a ValueError): inputs that contradict each other or lie out of range, all named
+    NotSettledError: no steady state exists between currents and heat
+
+    Validity
+    --------
+    Home runs in parallel on one driver; stated thermal resistances; steady state.
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> evaluate(seedling_bench()).operating.mode
+    'constant current'
+    """
+    check_fixture(fixture)
+    placed, model = boards_on(fixture), driver_model(fixture)
+    settled = settle(fixture, placed, model, cold_runs(fixture))
+    operating = operating_point(fixture, model, settled.split)
+    sources = sources_of(placed, settled.photon_flux_umol_s, fixture.canopy_height_m)
+    light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
+    boards = board_results(fixture, placed, settled)
+    results = Evaluation(
+        fixture=fixture,
+        operating=operating,
+        boards=boards,
+        wires=wire_results(settled.runs, current_by_tag(placed, boards.current_a), operating.voltage_v),
+        light=light,
+        cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
+        logged=logged_boards(fixture, boards),
+        surveys=light_surveys(fixture, sources),
+        findings=(),
+        not_checked=(),
+        assumptions=assumptions_of(fixture, settled),
+        workings=(),
+        stamp=_stamp(fixture),
+    )
+    return _judged(results)
+
+
+def check_fixture(fixture: Fixture) -> None:
+    """Raise InputErrors if a value is out of its range or inputs contradict each other; say nothing otherwise."""
+    records = records_from_fixture(fixture)
+    found = [*limit_problems(records), *record_problems(records), *trade_problems(records)]
+    if found:
+        source = fixture.origin.file if fixture.origin else fixture.name
+        raise InputErrors(source, [_cell_problem(fixture, problem) for problem in found])
+
+
+def _judged(results: Evaluation) -> Evaluation:
+    cells = results.fixture.origin.cells if results.fixture.origin else {}
+    findings: Sequence[Finding] = [
+        dataclasses.replace(found, cell=cells.get(found.path, "")) for found in findings_for(results.fixture, results)
+    ]
+    return dataclasses.replace(
+        results,
+        findings=worst_first(findings),
+        not_checked=not_checked(results.fixture, results),
+        workings=workings_of(results),
+    )
+
+
+def _cell_problem(fixture: Fixture, problem: RecordProblem) -> CellProblem:
+    part = sheet(problem.sheet)
+    path = f"{part.key}.{problem.field}" if part.shape == "form" else f"{part.key}[{problem.row}].{problem.field}"
+    cell = fixture.origin.cells.get(path, "") if fixture.origin else ""
+    return CellProblem(
+        sheet=part.title,
+        cell=cell.rpartition("!")[2] or path,
+        field=part.field(problem.field).label,
+        value="",
+        problem=problem.problem,
+        allowed=problem.allowed,
+        remedy=problem.remedy,
+    )
+
+
+def _stamp(fixture: Fixture) -> Stamp:
+    return Stamp(
+        ledcalc_version=__version__,
+        schema_version=SCHEMA_VERSION,
+        input_file=fixture.origin.file if fixture.origin else "",
+        input_sha256=fixture.origin.sha256 if fixture.origin else "",
+    )

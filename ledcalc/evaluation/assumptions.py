@@ -1,0 +1,109 @@
+"""Nothing is guessed in silence: every value that nobody gave, and every simplification the figures rest on."""
+
+from __future__ import annotations
+
+import re
+
+from ledcalc.evaluation.electrical import Settled
+from ledcalc.fixture import Fixture
+from ledcalc.records import records_from_fixture
+from ledcalc.results import Assumption
+from ledcalc.schema import default_value, sheet
+
+__all__ = ["assumptions_of"]
+
+_PATH = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")
+
+# Simplifications of this version, each with its ground; they hold for every fixture.
+SIMPLIFICATIONS = (
+    ("boards", "all boards of a model alike", "no spread of bins or of wire is counted in"),
+    ("drivers", "efficiency and power factor as stated, at every load", "no curve against load is given"),
+    ("heat_sinks", "thermal resistances as stated, at every temperature", "a real sink improves a little as it warms"),
+    (
+        "heat_sinks",
+        "each board alone on its sink, in air at the site's temperature",
+        "no warming of the air by the fixture",
+    ),
+    ("boards", "steady state", "the figures hold once everything has warmed up"),
+)
+
+
+def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]:
+    """Return the defaults that stood in for blanks, then what the calculation took for granted."""
+    cells = fixture.origin.cells if fixture.origin else {}
+    assumed = fixture.origin.assumed if fixture.origin else _left_at_default(fixture)
+    values = records_from_fixture(fixture)
+    found = [_default(path, cells.get(path, ""), values) for path in assumed]
+    notes = fixture.origin.notes if fixture.origin else ()
+    found += [Assumption(path="", cell="", value="", reason=note) for note in notes]
+    found += [Assumption(path=path, cell="", value=what, reason=why) for path, what, why in SIMPLIFICATIONS]
+    return (*found, *_of_wires(fixture, settled), *_of_light(fixture))
+
+
+def _left_at_default(fixture: Fixture) -> list[str]:
+    paths = []
+    for key, rows in records_from_fixture(fixture).items():
+        part = sheet(key)
+        for row, record in enumerate(rows):
+            for field in part.fields:
+                default = default_value(field)
+                if default is not None and record[field.name] == default:
+                    place = key if part.shape == "form" else f"{key}[{row}]"
+                    paths.append(f"{place}.{field.name}")
+    return paths
+
+
+def _default(path: str, cell: str, values: dict[str, list[dict[str, float | int | str | None]]]) -> Assumption:
+    match = _PATH.match(path)
+    if match is None:
+        return Assumption(path=path, cell=cell, value="", reason="left blank")
+    key, row, name = match.group(1), int(match.group(2) or 0), match.group(3)
+    field = sheet(key).field(name)
+    value = values[key][row][name]
+    shown = f"{value:g}" if isinstance(value, int | float) else str(value)
+    unit = field.unit if field.unit not in {"", "1"} else ""
+    return Assumption(
+        path=path,
+        cell=cell,
+        value=f"{field.label}: {shown} {unit}".rstrip(),
+        reason="not given; the usual value stands in",
+    )
+
+
+def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:
+    found = []
+    for index, run in enumerate(settled.runs):
+        if run.cable.ambient_c is None:
+            found.append(
+                Assumption(
+                    path=f"cables[{index}].ambient_c",
+                    cell=fixture.origin.cells.get(f"cables[{index}].ambient_c", "") if fixture.origin else "",
+                    value=f"{run.cable.tag}: {run.ambient_c:g} degC around the cable",
+                    reason="not given; the site's air temperature stands in",
+                )
+            )
+        if run.steps is None:
+            found.append(
+                Assumption(
+                    path=f"cables[{index}].size",
+                    cell="",
+                    value=f"{run.cable.tag}: conductor as warm as the air around it",
+                    reason="no table gives its ampacity, so its own heating is not known",
+                )
+            )
+    return found
+
+
+def _of_light(fixture: Fixture) -> list[Assumption]:
+    if fixture.site.room_width_m is None:
+        value, reason = "open bench: no walls, no ceiling", "no room sizes given; walls would add light"
+    else:
+        value, reason = (
+            "room surfaces scatter evenly, boards cast no shadow",
+            "the field inside a room is worked out so",
+        )
+    lit = Assumption(path="site.room_width_m", cell="", value=value, reason=reason)
+    even = Assumption(
+        path="boards", cell="", value="each board shines evenly over its face", reason="its LEDs are not placed singly"
+    )
+    return [lit, even]

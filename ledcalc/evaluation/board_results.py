@@ -1,0 +1,48 @@
+"""The table of boards: place, current against rating, heat, light."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ledcalc.evaluation.electrical import Settled, one_lost_currents
+from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.fixture import Fixture
+from ledcalc.results import BoardResults
+
+__all__ = ["board_results"]
+
+
+def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled) -> BoardResults:
+    """Return one entry a board on the fixture, in the order in which they are placed."""
+    split = settled.split
+    heat = split.power_w * (1.0 - settled.radiant_fraction)
+    interface = np.array([board.sink.interface_resistance_k_per_w for board in placed])
+    return BoardResults(
+        tag=tuple(board.place.tag for board in placed),
+        model=tuple(board.model.tag for board in placed),
+        heat_sink=tuple(board.sink.tag for board in placed),
+        x_m=np.array([board.place.x_m for board in placed]),
+        y_m=np.array([board.place.y_m for board in placed]),
+        z_m=np.array([fixture.canopy_height_m + float(board.place.height_m or 0.0) for board in placed]),
+        width_m=np.array([board.model.width_m for board in placed]),
+        length_m=np.array([board.model.length_m for board in placed]),
+        rotation_deg=np.array([board.place.rotation_deg for board in placed]),
+        tilt_deg=np.array([board.place.tilt_deg for board in placed]),
+        current_a=split.current_a,
+        share_fraction=split.current_a / max(float(split.driver_current_a), 1e-300),
+        rated_current_a=np.array([board.model.rated_current_a for board in placed]),
+        one_lost_current_a=one_lost_currents(settled, fixture.site.air_temperature_c),
+        voltage_v=split.voltage_v,
+        power_w=split.power_w,
+        heat_w=heat,
+        temperature_c=split.temperature_c,
+        sink_temperature_c=split.temperature_c - interface * heat,
+        rated_temperature_c=np.array([board.model.rated_temperature_c for board in placed]),
+        photon_flux_umol_s=settled.photon_flux_umol_s,
+        extrapolated=tuple(
+            bool(branch.curve.extrapolated(float(amps)))
+            for branch, amps in zip(settled.branches, split.current_a, strict=True)
+        ),
+    )

@@ -1,0 +1,105 @@
+"""The light field over the crop, the dose, and the efficacies, each on its named basis."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ledcalc.arguments import FloatArray
+from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.fixture import Fixture
+from ledcalc.photons import (
+    LightSource,
+    Room,
+    daily_light_integral,
+    photon_efficacy,
+    ppfd_grid_statistics,
+    ppfd_map,
+)
+from ledcalc.results import LightResults
+
+__all__ = ["light_over_crop", "light_results", "sources_of"]
+
+
+def sources_of(
+    placed: Sequence[PlacedBoard], photon_flux_umol_s: FloatArray, canopy_height_m: float
+) -> list[LightSource]:
+    """Return each board as a light source in room axes."""
+    return [
+        LightSource(
+            x_m=board.place.x_m,
+            y_m=board.place.y_m,
+            z_m=canopy_height_m + float(board.place.height_m or 0.0),
+            width_m=board.model.width_m,
+            length_m=board.model.length_m,
+            photon_flux_umol_s=float(flux),
+            rotation_deg=board.place.rotation_deg,
+            tilt_deg=board.place.tilt_deg,
+            cosine_exponent=board.model.cosine_exponent,
+        )
+        for board, flux in zip(placed, photon_flux_umol_s, strict=True)
+    ]
+
+
+def light_over_crop(
+    fixture: Fixture, sources: Sequence[LightSource], x_m: FloatArray, y_m: FloatArray, lowered_m: float = 0.0
+) -> FloatArray:
+    """Return the PPFD at points counted from the crop's corner, on the canopy or on a plane lowered below it."""
+    points = np.stack(
+        [x_m + fixture.crop_x_m, y_m + fixture.crop_y_m, np.full_like(x_m, fixture.canopy_height_m - lowered_m)],
+        axis=-1,
+    )
+    return np.asarray(ppfd_map(sources, points, room=_room(fixture)), dtype=float)
+
+
+def light_results(
+    fixture: Fixture, sources: Sequence[LightSource], *, dc_power_w: float, mains_power_w: float
+) -> LightResults:
+    """Return the map at the centres of even cells over the crop, and what follows from it."""
+    x = (np.arange(fixture.map_columns_count) + 0.5) * fixture.crop_width_m / fixture.map_columns_count
+    y = (np.arange(fixture.map_rows_count) + 0.5) * fixture.crop_depth_m / fixture.map_rows_count
+    x_grid, y_grid = np.meshgrid(x, y)
+    ppfd = light_over_crop(fixture, sources, x_grid, y_grid)
+    area = (fixture.crop_width_m, fixture.crop_depth_m)
+    middle = (fixture.crop_width_m / 2, fixture.crop_depth_m / 2)
+    statistics = ppfd_grid_statistics(x_grid.ravel(), y_grid.ravel(), ppfd.ravel(), area_m=area, centre_m=middle)
+    flux = float(sum(source.photon_flux_umol_s for source in sources))
+    canopy_flux = statistics.area_weighted_mean * area[0] * area[1]
+    hours = fixture.site.photoperiod_h
+    return LightResults(
+        x_m=x,
+        y_m=y,
+        ppfd_umol_m2_s=ppfd,
+        statistics=statistics,
+        basis=_basis(fixture),
+        photon_flux_umol_s=flux,
+        canopy_flux_umol_s=canopy_flux,
+        utilisation_fraction=canopy_flux / flux if flux > 0 else float("nan"),
+        dli_mean_mol_m2_d=float(daily_light_integral(statistics.mean, hours)),
+        dli_minimum_mol_m2_d=float(daily_light_integral(statistics.minimum, hours)),
+        dli_maximum_mol_m2_d=float(daily_light_integral(statistics.maximum, hours)),
+        dc_efficacy_umol_per_j=float(photon_efficacy(flux, dc_power_w)),
+        ac_efficacy_umol_per_j=float(photon_efficacy(flux, mains_power_w)),
+        canopy_efficacy_umol_per_j=float(photon_efficacy(canopy_flux, mains_power_w)),
+    )
+
+
+def _room(fixture: Fixture) -> Room | None:
+    site = fixture.site
+    if site.room_width_m is None or site.room_depth_m is None or site.room_height_m is None:
+        return None
+    return Room(
+        width_m=site.room_width_m,
+        depth_m=site.room_depth_m,
+        height_m=site.room_height_m,
+        wall_reflectance=site.wall_reflectance_fraction,
+        ceiling_reflectance=site.ceiling_reflectance_fraction,
+        floor_reflectance=site.floor_reflectance_fraction,
+    )
+
+
+def _basis(fixture: Fixture) -> str:
+    grid = f"{fixture.map_columns_count} x {fixture.map_rows_count} points at the centres of even cells"
+    place = "open bench, direct light only" if fixture.site.room_width_m is None else "in the room, walls included"
+    return f"worked out from the boards' photon flux; {place}; {grid}"

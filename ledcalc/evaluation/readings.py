@@ -1,0 +1,106 @@
+"""Bench readings beside prediction and rating: the latest logged currents, and the light surveys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from ledcalc.bench import meter_half_width
+from ledcalc.evaluation.light import light_over_crop
+from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter
+from ledcalc.photons import LightSource, ppfd_grid_statistics
+from ledcalc.results import BoardResults, LightSurvey, LoggedBoards
+
+__all__ = ["light_surveys", "logged_boards"]
+
+
+def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None:
+    """Return the latest logged current of each board that has one, None without a log."""
+    latest = _latest(fixture.current_log)
+    tags = [tag for tag in boards.tag if tag in latest]
+    if not tags:
+        return None
+    rows = [latest[tag] for tag in tags]
+    index = [boards.tag.index(tag) for tag in tags]
+    current = np.array([row.current_a for row in rows])
+    half = np.array([_half_width(fixture.meters, row.meter, row.current_a) for row in rows])
+    rated = boards.rated_current_a[index]
+    total = current.sum()
+    return LoggedBoards(
+        tag=tuple(tags),
+        elapsed_h=np.array([row.elapsed_h for row in rows]),
+        current_a=current,
+        half_width_a=half,
+        share_fraction=current / total if total > 0 else np.full_like(current, np.nan),
+        predicted_current_a=boards.current_a[index],
+        rated_current_a=rated,
+        temperature_c=np.array([np.nan if row.temperature_c is None else row.temperature_c for row in rows]),
+        against_rating=tuple(_against(*numbers) for numbers in zip(current, half, rated, strict=True)),
+    )
+
+
+def light_surveys(fixture: Fixture, sources: Sequence[LightSource]) -> tuple[LightSurvey, ...]:
+    """Return each survey at each of its heights with its statistics and the prediction at the same points."""
+    groups: dict[tuple[str, float], list[LightReading]] = {}
+    for reading in fixture.light_readings:
+        height = fixture.height_m if reading.height_m is None else reading.height_m
+        groups.setdefault((reading.survey, height), []).append(reading)
+    return tuple(_survey(fixture, sources, name, height, rows) for (name, height), rows in groups.items())
+
+
+def _survey(
+    fixture: Fixture, sources: Sequence[LightSource], name: str, height_m: float, rows: Sequence[LightReading]
+) -> LightSurvey:
+    x, y = np.array([row.x_m for row in rows]), np.array([row.y_m for row in rows])
+    ppfd = np.array([row.ppfd_umol_m2_s for row in rows])
+    predicted = light_over_crop(fixture, sources, x, y, lowered_m=height_m - fixture.height_m)
+    return LightSurvey(
+        survey=name,
+        height_m=height_m,
+        x_m=x,
+        y_m=y,
+        ppfd_umol_m2_s=ppfd,
+        half_width_umol_m2_s=np.array([_half_width(fixture.meters, row.meter, row.ppfd_umol_m2_s) for row in rows]),
+        predicted_umol_m2_s=predicted,
+        statistics=ppfd_grid_statistics(
+            x,
+            y,
+            ppfd,
+            area_m=(fixture.crop_width_m, fixture.crop_depth_m),
+            centre_m=(fixture.crop_width_m / 2, fixture.crop_depth_m / 2),
+        ),
+        predicted_mean_umol_m2_s=float(predicted.mean()),
+    )
+
+
+def _latest(log: Sequence[CurrentReading]) -> Mapping[str, CurrentReading]:
+    latest: dict[str, CurrentReading] = {}
+    for row in log:
+        if row.board not in latest or row.elapsed_h >= latest[row.board].elapsed_h:
+            latest[row.board] = row
+    return latest
+
+
+def _half_width(meters: Sequence[Meter], tag: str | None, reading: float) -> float:
+    for meter in meters:
+        if meter.tag == tag:
+            return float(
+                meter_half_width(
+                    reading,
+                    accuracy_fraction=meter.accuracy_fraction,
+                    counts=meter.accuracy_digits_count,
+                    resolution=meter.resolution,
+                )
+            )
+    return float("nan")
+
+
+def _against(current: float, half: float, rated: float) -> str:
+    if np.isnan(half):
+        return "over its rating" if current > rated else "within its rating, meter not given"
+    if current - half > rated:
+        return "over its rating"
+    if current + half > rated:
+        return "too near its rating for this meter to tell"
+    return "within its rating"

@@ -1,0 +1,76 @@
+"""Variants in, a pandas table out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+import pandas as pd
+
+from ledcalc.errors import ArgumentError
+from ledcalc.fixture import Fixture
+from ledcalc.schema import Value
+from ledcalc.variants.rows import Variant, VariantRow, evaluate_variants
+
+__all__ = ["evaluate_many", "table_of"]
+
+
+def evaluate_many(
+    fixture: Fixture, variants: pd.DataFrame | Mapping[str, Mapping[str, Value | None]] | Iterable[Variant]
+) -> pd.DataFrame:
+    """Evaluate variants of one fixture into a table, one row a variant in the order given.
+
+    Parameters
+    ----------
+    fixture : the base
+    variants : a mapping of name to changes (field path -> value in its canonical unit, or text with a unit); ``Variant``
+        entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's value
+
+    Returns
+    -------
+    pandas.DataFrame: ``variant``, ``reason`` (empty where computed), a column a figure (``Evaluation.summary``), the counts
+    ``stop``, ``act``, ``note``, and ``findings`` (codes)
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a table without a column ``variant``
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> table = evaluate_many(seedling_bench(), {"softer": {"fixture.current_setting_a": 3.6}})
+    >>> round(float(table.loc[0, "driver_current_a"]), 3)
+    3.6
+    """
+    return table_of(evaluate_variants(fixture, _as_variants(variants)))
+
+
+def table_of(rows: Iterable[VariantRow]) -> pd.DataFrame:
+    """Return evaluated variants as a table."""
+    return pd.DataFrame(
+        [
+            {
+                "variant": row.name,
+                "reason": row.reason,
+                **row.figures,
+                **row.counts,
+                "findings": ", ".join(row.codes),
+            }
+            for row in rows
+        ]
+    )
+
+
+def _as_variants(variants: Any) -> list[Variant]:
+    if isinstance(variants, pd.DataFrame):
+        if "variant" not in variants.columns:
+            raise ArgumentError("variants", list(variants.columns), "a column named variant")
+        return [_from_row(row) for row in variants.to_dict("records")]
+    if isinstance(variants, Mapping):
+        return [Variant(name=name, changes=changes) for name, changes in variants.items()]
+    return list(variants)
+
+
+def _from_row(row: Mapping[Any, Any]) -> Variant:
+    changes = {str(path): value for path, value in row.items() if path != "variant" and not pd.isna(value)}
+    return Variant(name=str(row["variant"]), changes=changes)
