@@ -3,6 +3,7 @@
     LedcalcError
     ├── ArgumentError (ValueError)      a value no formula can take
     │   └── TableRangeError             outside what a published table covers
+    ├── NotSettledError                 no steady state exists between currents and heat
     ├── InputErrors (ValueError)        one or more bad cells of a workbook or CSV folder, all of one pass
     └── FileProblem                     a file that cannot be read or written as asked
 
@@ -14,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["ArgumentError", "CellProblem", "FileProblem", "InputErrors", "LedcalcError", "TableRangeError"]
+__all__ = ["ArgumentError", "CellProblem", "FileProblem", "InputErrors", "LedcalcError", "NotSettledError", "TableRangeError"]
 
 
 class LedcalcError(Exception):
@@ -33,6 +34,10 @@ class ArgumentError(LedcalcError, ValueError):
 
 class TableRangeError(ArgumentError):
     """A value outside what the published table covers: there is no answer, so none is given."""
+
+
+class NotSettledError(LedcalcError):
+    """No steady state exists between currents, heat and wires, so there is nothing to report."""
 
 
 class FileProblem(LedcalcError):

@@ -9,21 +9,17 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, current_split
-from ledcalc.errors import LedcalcError
+from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.runs import Run, heated_runs
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.photons import BoardFlux
 
-__all__ = ["NotSettledError", "Settled", "current_by_tag", "driver_of", "one_lost_currents", "settle"]
+__all__ = ["Settled", "current_by_tag", "driver_of", "one_lost_currents", "settle"]
 
 # Currents of two rounds that differ by less than this, relative to the largest, count as settled.
 SETTLED_FRACTION = 1e-11
 MOST_ROUNDS = 60
-
-
-class NotSettledError(LedcalcError):
-    """No steady state was found between currents, heat and wires."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

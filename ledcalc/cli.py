@@ -1,0 +1,226 @@
+"""The command line: make a blank workbook, recalculate one, check one, evaluate its variants."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from ledcalc.errors import CellProblem, InputErrors, LedcalcError
+from ledcalc.findings import count_by_severity
+from ledcalc.results import Evaluation
+from ledcalc.version import __version__
+
+__all__ = ["main"]
+
+FINE, STOP_FOUND, BAD_INPUT = 0, 1, 2
+
+CAUTION = (
+    "ledcalc advises; it replaces neither your local electrical code nor a licensed electrician. Mains and DC above touch "
+    "limits can kill, heat sinks burn, and bright light harms eyes."
+)
+EXAMPLES = """examples:
+  ledcalc blank bench.xlsx                      a blank workbook to fill in
+  ledcalc blank bench --example                 a folder of CSV files, filled with the invented example
+  ledcalc check bench.xlsx                      read it and say what is wrong, without computing
+  ledcalc recalculate bench.xlsx                results into bench-results.xlsx beside it
+  ledcalc recalculate bench.xlsx --json         the same, figures also as JSON on standard output
+  ledcalc variants bench.xlsx --out table.csv   one row of figures for each row of its Variants sheet
+
+exit status: 0 done, 1 done but something must be mended before the light is energised, 2 bad input"""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; return its exit status (0 done, 1 findings of severity stop, 2 bad input)."""
+    options = _parser().parse_args(arguments)
+    run: Callable[[argparse.Namespace], int] = options.run
+    try:
+        return run(options)
+    except InputErrors as problem:
+        return _refuse(options, str(problem), problem.problems)
+    except LedcalcError as problem:
+        return _refuse(options, str(problem))
+    except OSError as problem:
+        return _refuse(options, f"{problem.filename or 'file'}: {problem.strerror or problem}")
+    except KeyboardInterrupt:
+        return _refuse(options, "stopped by the keyboard; nothing was written")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="ledcalc",
+        description="Plan, wire, test and tune multi-board LED plant lights from a workbook or a folder of CSV files.",
+        epilog=f"{EXAMPLES}\n\n{CAUTION}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"ledcalc {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    blank = _command(
+        commands, "blank", _blank, "make a blank workbook, or a folder of CSV files", "ledcalc blank bench.xlsx"
+    )
+    blank.add_argument("path", type=Path, help="what to make: a name ending in .xlsx, or a folder name for CSV files")
+    blank.add_argument("--example", action="store_true", help="fill it with the invented example")
+    blank.add_argument(
+        "--filled-from", type=Path, metavar="INPUT", help="fill it with the inputs of this workbook or folder"
+    )
+    blank.add_argument("--replace", action="store_true", help="replace what already has that name")
+
+    recalculate = _command(
+        commands,
+        "recalculate",
+        _recalculate,
+        "work everything out and write result sheets",
+        "ledcalc recalculate bench.xlsx",
+    )
+    _add_input(recalculate)
+    recalculate.add_argument(
+        "--out", type=Path, help="result workbook (.xlsx) or folder for CSV files; default: beside the input"
+    )
+    _add_json(recalculate)
+
+    check = _command(
+        commands, "check", _check, "read the inputs and say what is wrong, without computing", "ledcalc check bench"
+    )
+    _add_input(check)
+    _add_json(check)
+
+    variants = _command(
+        commands,
+        "variants",
+        _variants,
+        "evaluate each row of the Variants sheet",
+        "ledcalc variants bench.xlsx --out table.csv",
+    )
+    _add_input(variants)
+    variants.add_argument("--out", type=Path, help="write the table as .csv or .xlsx instead of printing it")
+    _add_json(variants)
+    return parser
+
+
+def _command(
+    commands: Any, name: str, run: Callable[[argparse.Namespace], int], what: str, example: str
+) -> argparse.ArgumentParser:
+    parser: argparse.ArgumentParser = commands.add_parser(
+        name,
+        help=what,
+        description=f"{what[0].upper()}{what[1:]}.",
+        epilog=f"example:\n  {example}\n\n{CAUTION}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.set_defaults(run=run, json=False)
+    return parser
+
+
+def _add_input(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("input", type=Path, help="a filled workbook (.xlsx, .xlsm) or a folder of CSV files")
+
+
+def _add_json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print JSON for scripts on standard output")
+
+
+def _blank(options: argparse.Namespace) -> int:
+    from ledcalc.workbook import copy_inputs, write_blank
+
+    if options.example and options.filled_from:
+        return _refuse(options, "choose one of --example and --filled-from")
+    if options.example or options.filled_from:
+        from ledcalc.demo import demo_folder
+
+        if options.example:
+            with demo_folder() as folder:
+                copy_inputs(folder, options.path, overwrite=options.replace)
+        else:
+            copy_inputs(options.filled_from, options.path, overwrite=options.replace)
+    else:
+        write_blank(options.path, overwrite=options.replace)
+    print(f"wrote {options.path}")
+    return FINE
+
+
+def _recalculate(options: argparse.Namespace) -> int:
+    from ledcalc.workbook import default_results_path, evaluation_as_dict, recalculate
+
+    out = options.out or default_results_path(options.input)
+    results = recalculate(options.input, out)
+    if options.json:
+        print(json.dumps({"results": str(out), **evaluation_as_dict(results)}, ensure_ascii=False, allow_nan=False))
+    else:
+        print(_verdict(results))
+        print(f"wrote {out}")
+    return STOP_FOUND if results.severity == "stop" else FINE
+
+
+def _verdict(results: Evaluation) -> str:
+    counts = count_by_severity(results.findings)
+    lines = [
+        f"{results.fixture.name}: {counts['stop']} to stop for, {counts['act']} to act on, {counts['note']} to note",
+        results.operating.explanation,
+    ]
+    for found in results.findings:
+        place = f" [{found.cell}]" if found.cell else ""
+        lines.append(f"{found.severity:>4}  {found.code}{place}: {found.message} Remedy: {found.remedy}")
+    lines.append(CAUTION)
+    return "\n".join(lines)
+
+
+def _check(options: argparse.Namespace) -> int:
+    from ledcalc.workbook import read_workbook
+
+    fixture = read_workbook(options.input)
+    assumed = fixture.origin.assumed if fixture.origin else ()
+    if options.json:
+        print(json.dumps({"input": str(options.input), "problems": [], "assumed": list(assumed)}, ensure_ascii=False))
+    else:
+        print(f"{options.input}: readable and complete; {len(assumed)} blank cells take their usual values")
+    return FINE
+
+
+def _variants(options: argparse.Namespace) -> int:
+    from ledcalc.variants.table import table_of
+    from ledcalc.workbook import read_variants, read_workbook, write_table
+
+    fixture, variants = read_workbook(options.input), read_variants(options.input)
+    if not variants:
+        return _refuse(options, f"{options.input}: its Variants sheet is empty; add a row a variant")
+    rows = list(_with_progress(fixture, variants))
+    table = table_of(rows)
+    if options.out:
+        write_table(table, options.out)
+    if options.json:
+        print(table.to_json(orient="records", force_ascii=False))
+    elif options.out:
+        print(f"wrote {options.out}: {len(rows)} variants, {sum(bool(row.reason) for row in rows)} not computed")
+    else:
+        print(table.to_string(index=False))
+    return STOP_FOUND if any(row.reason or row.counts["stop"] for row in rows) else FINE
+
+
+def _with_progress(fixture: Any, variants: Sequence[Any]) -> Any:
+    from tqdm import tqdm
+
+    from ledcalc.variants import evaluate_variants
+
+    done = evaluate_variants(fixture, variants)
+    # A bar only where a person looks on, and only once it has taken two seconds.
+    return tqdm(done, total=len(variants), unit="variant", delay=2, disable=None)
+
+
+def _refuse(options: argparse.Namespace, text: str, problems: Sequence[CellProblem] = ()) -> int:
+    if options.json:
+        print(json.dumps({"error": text, "problems": [_as_dict(problem) for problem in problems]}, ensure_ascii=False))
+    print(f"ledcalc: {text}", file=sys.stderr)
+    return BAD_INPUT
+
+
+def _as_dict(problem: CellProblem) -> dict[str, str]:
+    names = ("sheet", "cell", "field", "value", "problem", "allowed", "remedy")
+    return {name: str(getattr(problem, name)) for name in names}
+
+
+if __name__ == "__main__":
+    sys.exit(main())
