@@ -19,8 +19,8 @@ __all__ = ["main"]
 FINE, STOP_FOUND, BAD_INPUT = 0, 1, 2
 
 CAUTION = (
-    "ledcalc advises; it replaces neither your local electrical code nor a licensed electrician. Mains and DC above touch "
-    "limits can kill, heat sinks burn, and bright light harms eyes."
+    "ledcalc advises; it replaces neither your local electrical code nor a licensed electrician. Mains and DC above "
+    "touch limits can kill, heat sinks burn, and bright light harms eyes."
 )
 EXAMPLES = """examples:
   ledcalc blank bench.xlsx                      a blank workbook to fill in

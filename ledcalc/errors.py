@@ -4,7 +4,7 @@
     ├── ArgumentError (ValueError)      a value no formula can take
     │   └── TableRangeError             outside what a published table covers
     ├── NotSettledError                 no steady state exists between currents and heat
-    ├── InputErrors (ValueError)        one or more bad cells of a workbook or CSV folder, all of one pass
+    ├── InputErrors (ValueError)        the bad cells of a workbook or CSV folder, all in one pass
     └── FileProblem                     a file that cannot be read or written as asked
 
 Impossible input raises; input that is legal but unwise becomes a finding (``ledcalc.findings``).

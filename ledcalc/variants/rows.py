@@ -17,7 +17,7 @@ __all__ = ["Variant", "VariantRow", "evaluate_variants"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
-    """A name and what differs from the base fixture: field path -> value. ``problem`` says why it cannot be computed."""
+    """A name and what differs from the base fixture: field path -> value. ``problem``: why it can't be computed."""
 
     name: str
     changes: Mapping[str, Value | None] = field(default_factory=dict)

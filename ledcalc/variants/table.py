@@ -23,13 +23,13 @@ def evaluate_many(
     Parameters
     ----------
     fixture : the base
-    variants : a mapping of name to changes (field path -> value in its canonical unit, or text with a unit); ``Variant``
-        entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's value
+    variants : a mapping of name to changes (field path -> value in its canonical unit, or text with a unit);
+        ``Variant`` entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's value
 
     Returns
     -------
-    pandas.DataFrame: ``variant``, ``reason`` (empty where computed), a column a figure (``Evaluation.summary``), the counts
-    ``stop``, ``act``, ``note``, and ``findings`` (codes)
+    pandas.DataFrame: ``variant``, ``reason`` (empty where computed), a column a figure (``Evaluation.summary``), the
+    counts ``stop``, ``act``, ``note``, and ``findings`` (codes)
 
     Raises
     ------

@@ -1,0 +1,103 @@
+"""The invented school bench of the example workbook, built in Python: eight boards on one driver over seedlings."""
+
+import dataclasses
+
+import ledcalc as lc
+from ledcalc.demo import seedling_bench
+
+
+def school_bench() -> lc.Fixture:
+    """Return the fixture; every part, price and place is invented."""
+    points = ((0.1, 21.10, 6.3), (0.2, 21.58, 12.4), (0.4, 22.21, 24.1), (0.6, 22.73, 35.3), (0.8, 23.20, 46.0))
+    lengths_m = (1.4, 1.1, 0.8, 0.5, 1.7, 1.4, 1.1, 0.8)
+    return lc.Fixture(
+        name="Winter seedling bench (invented example)",
+        driver="Twin-dial 120",
+        voltage_setting_v=24.0,
+        current_setting_a=4.4,
+        board="Bench bar 250",
+        heat_sink="Channel 300",
+        rows_count=2,
+        columns_count=4,
+        row_pitch_m=0.36,
+        column_pitch_m=0.30,
+        height_m=0.28,
+        crop_width_m=1.2,
+        crop_depth_m=0.6,
+        site=lc.Site(
+            air_temperature_c=20.0,
+            location="damp",
+            mains_v=120.0,
+            circuit_a=15.0,
+            circuit_other_load_w=300.0,
+            price_per_kwh=0.22,
+            currency="USD",
+            photoperiod_h=16.0,
+            days_lit_count=150,
+            target_dli_low_mol_m2_d=8.0,
+            target_dli_high_mol_m2_d=14.0,
+            target_min_over_mean_fraction=0.6,
+            rule_set="NEC",
+        ),
+        boards=(
+            lc.BoardModel(
+                tag="Bench bar 250",
+                rated_current_a=0.8,
+                rated_temperature_c=75.0,
+                width_m=0.25,
+                length_m=0.06,
+                voltage_coefficient_v_per_k=-0.018,
+                flux_coefficient_fraction_per_k=-0.001,
+                photons_per_joule_umol_per_j=4.7,
+            ),
+        ),
+        board_points=tuple(
+            lc.BoardPoint(board="Bench bar 250", current_a=amps, voltage_v=volts, photon_flux_umol_s=flux)
+            for amps, volts, flux in points
+        ),
+        heat_sinks=(lc.HeatSink(tag="Channel 300", sink_resistance_k_per_w=3.6, interface_resistance_k_per_w=0.4),),
+        drivers=(
+            lc.DriverModel(
+                tag="Twin-dial 120",
+                voltage_low_v=20.0,
+                voltage_high_v=26.0,
+                current_low_a=2.0,
+                current_high_a=5.0,
+                power_limit_w=120.0,
+                window_min_v=12.0,
+                efficiency_fraction=0.90,
+                power_factor_fraction=0.96,
+            ),
+        ),
+        cables=tuple(
+            lc.Cable(
+                tag=f"W{number}",
+                to_node=f"B{number}",
+                size="18 AWG",
+                wire_kind="flexible cord",
+                insulation_c=60.0,
+                one_way_length_m=length,
+                grouped_circuits_count=4,
+                contact_resistance_ohm=0.010,
+            )
+            for number, length in enumerate(lengths_m, start=1)
+        ),
+    )
+
+
+def main() -> None:
+    """Evaluate the bench, then the same bench with its current dial turned down."""
+    for fixture in (school_bench(), dataclasses.replace(school_bench(), current_setting_a=3.6)):
+        results = lc.evaluate(fixture)
+        light = results.light
+        print(f"{fixture.current_setting_a:.1f} A: {results.operating.mode}, {results.operating.voltage_v:.2f} V")
+        print(f"  hottest board {results.boards.temperature_c.max():.1f} degC, mean PPFD {light.statistics.mean:.0f}")
+        print(f"  DLI {light.dli_mean_mol_m2_d:.1f} mol m-2 d-1, {light.ac_efficacy_umol_per_j:.2f} umol/J at the mains")
+        for finding in results.findings:
+            print(f"  {finding.severity}: {finding.message} Remedy: {finding.remedy}")
+    workbook = lc.evaluate(seedling_bench())
+    print(f"from the example's own sheets: mean PPFD {workbook.light.statistics.mean:.0f}")
+
+
+if __name__ == "__main__":
+    main()
