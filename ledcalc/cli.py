@@ -1,4 +1,4 @@
-"""The command line: make a blank workbook, recalculate one, check one, evaluate its variants."""
+"""The command line: make a blank workbook, recalculate one, check one, evaluate its variants, explain a field."""
 
 from __future__ import annotations
 
@@ -98,6 +98,11 @@ def _parser() -> argparse.ArgumentParser:
     _add_input(variants)
     variants.add_argument("--out", type=Path, help="write the table as .csv or .xlsx instead of printing it")
     _add_json(variants)
+
+    explain = _command(
+        commands, "explain", _explain, "say what a sheet or field means", "ledcalc explain fixture.height_m"
+    )
+    explain.add_argument("name", nargs="?", default="", help="a sheet, or sheet.field; nothing: the list of sheets")
     return parser
 
 
@@ -198,6 +203,13 @@ def _variants(options: argparse.Namespace) -> int:
     else:
         print(table.to_string(index=False))
     return STOP_FOUND if any(row.reason or row.counts["stop"] for row in rows) else FINE
+
+
+def _explain(options: argparse.Namespace) -> int:
+    from ledcalc.explain import explain
+
+    print(explain(options.name))
+    return FINE
 
 
 def _with_progress(fixture: Any, variants: Sequence[Any]) -> Any:

@@ -15,7 +15,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["ArgumentError", "CellProblem", "FileProblem", "InputErrors", "LedcalcError", "NotSettledError", "TableRangeError"]
+__all__ = [
+    "ArgumentError",
+    "CellProblem",
+    "FileProblem",
+    "InputErrors",
+    "LedcalcError",
+    "NotSettledError",
+    "TableRangeError",
+]
 
 
 class LedcalcError(Exception):

@@ -98,10 +98,8 @@ def _of_light(fixture: Fixture) -> list[Assumption]:
     if fixture.site.room_width_m is None:
         value, reason = "open bench: no walls, no ceiling", "no room sizes given; walls would add light"
     else:
-        value, reason = (
-            "room surfaces scatter evenly, boards cast no shadow",
-            "the field inside a room is worked out so",
-        )
+        value = "walls and ceiling send nothing back"
+        reason = "this version works out direct light; real walls add some"
     lit = Assumption(path="site.room_width_m", cell="", value=value, reason=reason)
     even = Assumption(
         path="boards", cell="", value="each board shines evenly over its face", reason="its LEDs are not placed singly"

@@ -11,7 +11,6 @@ from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
 from ledcalc.photons import (
     LightSource,
-    Room,
     daily_light_integral,
     photon_efficacy,
     ppfd_grid_statistics,
@@ -50,7 +49,7 @@ def light_over_crop(
         [x_m + fixture.crop_x_m, y_m + fixture.crop_y_m, np.full_like(x_m, fixture.canopy_height_m - lowered_m)],
         axis=-1,
     )
-    return np.asarray(ppfd_map(sources, points, room=_room(fixture)), dtype=float)
+    return np.asarray(ppfd_map(sources, points), dtype=float)
 
 
 def light_results(
@@ -85,21 +84,7 @@ def light_results(
     )
 
 
-def _room(fixture: Fixture) -> Room | None:
-    site = fixture.site
-    if site.room_width_m is None or site.room_depth_m is None or site.room_height_m is None:
-        return None
-    return Room(
-        width_m=site.room_width_m,
-        depth_m=site.room_depth_m,
-        height_m=site.room_height_m,
-        wall_reflectance=site.wall_reflectance_fraction,
-        ceiling_reflectance=site.ceiling_reflectance_fraction,
-        floor_reflectance=site.floor_reflectance_fraction,
-    )
-
-
 def _basis(fixture: Fixture) -> str:
     grid = f"{fixture.map_columns_count} x {fixture.map_rows_count} points at the centres of even cells"
-    place = "open bench, direct light only" if fixture.site.room_width_m is None else "in the room, walls included"
+    place = "direct light only" + ("" if fixture.site.room_width_m is None else ", the room's walls not counted")
     return f"worked out from the boards' photon flux; {place}; {grid}"

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
+from io import StringIO
 
 from ledcalc.errors import ArgumentError
 
@@ -132,8 +133,8 @@ def sheet(key: str) -> Sheet:
 
 
 def _rows(name: str) -> list[dict[str, str]]:
-    with files("ledcalc.schema").joinpath(name).open("r", encoding="utf-8", newline="") as stream:
-        return list(csv.DictReader(stream))
+    text = files("ledcalc.schema").joinpath(name).read_text(encoding="utf-8")
+    return list(csv.DictReader(StringIO(text)))
 
 
 def _field(row: Mapping[str, str]) -> Field:

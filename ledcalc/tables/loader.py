@@ -6,6 +6,7 @@ import csv
 from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
+from io import StringIO
 from types import MappingProxyType
 
 from ledcalc.errors import ArgumentError
@@ -35,5 +36,4 @@ def table(name: str) -> tuple[Mapping[str, str], ...]:
     entry = files("ledcalc.tables").joinpath(f"{name}.csv")
     if name not in table_names():
         raise ArgumentError("table name", name, ", ".join(table_names()))
-    with entry.open("r", encoding="utf-8", newline="") as stream:
-        return tuple(MappingProxyType(row) for row in csv.DictReader(stream))
+    return tuple(MappingProxyType(row) for row in csv.DictReader(StringIO(entry.read_text(encoding="utf-8"))))

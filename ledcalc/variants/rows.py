@@ -56,7 +56,9 @@ def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator
 
 
 def _row(fixture: Fixture, variant: Variant) -> VariantRow:
-    reason, figures, codes = variant.problem, {}, ()
+    reason = variant.problem
+    figures: dict[str, float | str] = {}
+    codes: tuple[str, ...] = ()
     counts = count_by_severity(())
     if not reason:
         try:

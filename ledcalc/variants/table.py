@@ -24,7 +24,8 @@ def evaluate_many(
     ----------
     fixture : the base
     variants : a mapping of name to changes (field path -> value in its canonical unit, or text with a unit);
-        ``Variant`` entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's value
+        ``Variant`` entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's
+        value
 
     Returns
     -------

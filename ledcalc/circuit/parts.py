@@ -1,0 +1,99 @@
+"""What a circuit is made of, and what comes out: branch, driver, current split."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from ledcalc.arguments import FloatArray, Numbers, numbers
+from ledcalc.circuit.curve import BoardCurve
+
+__all__ = ["MODES", "Branch", "CurrentSplit", "Driver"]
+
+MODES = ("constant voltage", "constant current", "power limit", "below window", "no load")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Branch:
+    """One board on its own cable (a home run). Every number may be an array of variants.
+
+    Parameters
+    ----------
+    curve : the board's voltage against current and temperature
+    wire_resistance_ohm : ohm, at least 0: the whole run, out and back, contacts included
+    thermal_resistance_k_per_w : K/W, at least 0: board to air; 0 keeps the board at the air's temperature
+    radiant_fraction : at least 0, below 1: share of the electrical power that leaves as light
+    offset_v : V: how much this board's voltage differs from the curve
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a number out of its range
+    """
+
+    curve: BoardCurve
+    wire_resistance_ohm: ArrayLike = 0.0
+    thermal_resistance_k_per_w: ArrayLike = 0.0
+    radiant_fraction: ArrayLike = 0.0
+    offset_v: ArrayLike = 0.0
+
+    def __post_init__(self) -> None:
+        numbers("wire_resistance_ohm", self.wire_resistance_ohm, at_least=0)
+        numbers("thermal_resistance_k_per_w", self.thermal_resistance_k_per_w, at_least=0)
+        numbers("radiant_fraction", self.radiant_fraction, at_least=0, below=1)
+        numbers("offset_v", self.offset_v)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Driver:
+    """A driver as it is set. Every number may be an array of variants.
+
+    Parameters
+    ----------
+    voltage_setting_v : V, above 0: the ceiling
+    current_setting_a : A, above 0: the limit of all branches together
+    power_limit_w : W, above 0; infinity: none
+    window_min_v : V, at least 0: below this load voltage it cannot hold its current
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a number out of its range
+    """
+
+    voltage_setting_v: ArrayLike
+    current_setting_a: ArrayLike
+    power_limit_w: ArrayLike = np.inf
+    window_min_v: ArrayLike = 0.0
+
+    def __post_init__(self) -> None:
+        numbers("voltage_setting_v", self.voltage_setting_v, above=0)
+        numbers("current_setting_a", self.current_setting_a, above=0, infinite=True)
+        numbers("power_limit_w", self.power_limit_w, above=0, infinite=True)
+        numbers("window_min_v", self.window_min_v, at_least=0)
+
+    def as_arrays(self) -> dict[str, FloatArray]:
+        """Return every setting as a float array."""
+        return {entry.name: np.asarray(getattr(self, entry.name), dtype=float) for entry in fields(self)}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CurrentSplit:
+    """How the current splits, reached from a cold start.
+
+    ``current_a``, ``voltage_v`` (at the board), ``power_w`` (taken by the board) and ``temperature_c`` have an entry a
+    board, and variants on the last axis. ``mode`` is one of constant current, constant voltage, power limit, below
+    window, no load; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through the
+    circuit: below
+    1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False.
+    """
+
+    current_a: FloatArray
+    voltage_v: FloatArray
+    power_w: FloatArray
+    temperature_c: FloatArray
+    driver_voltage_v: Numbers
+    driver_current_a: Numbers
+    mode: str | NDArray[np.str_]
+    loop_gain: Numbers
+    settled: bool | NDArray[np.bool_]

@@ -1,0 +1,61 @@
+"""The main job in one call: read inputs, evaluate, write result sheets."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from ledcalc.errors import FileProblem
+from ledcalc.evaluate import evaluate
+from ledcalc.results import Evaluation
+from ledcalc.workbook.reader import read_workbook
+from ledcalc.workbook.results import write_results
+
+__all__ = ["default_results_path", "recalculate"]
+
+
+def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None = None) -> Evaluation:
+    """Read a filled workbook or CSV folder, evaluate it, and write the result sheets.
+
+    Parameters
+    ----------
+    path : a workbook (.xlsx, .xlsm) or a folder of CSV files; never changed
+    out : result workbook (a name ending in .xlsx) or folder for CSV files; None: beside the input,
+        ``default_results_path``
+
+    Returns
+    -------
+    Evaluation: the same figures as in the sheets
+
+    Raises
+    ------
+    InputErrors (a ValueError): every bad cell of one pass
+    FileProblem: the input cannot be read, or the results cannot be written; existing results stay as they were
+    NotSettledError: no steady state exists between currents and heat
+    """
+    source = Path(path)
+    target = Path(out) if out is not None else default_results_path(source)
+    if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
+        raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
+    results = evaluate(read_workbook(source))
+    write_results(results, target, input_path=source)
+    return results
+
+
+def default_results_path(path: str | os.PathLike[str]) -> Path:
+    """Return where results go unless told otherwise: ``NAME-results.xlsx`` for a workbook, ``NAME-results`` for a
+    folder.
+
+    Examples
+    --------
+    >>> default_results_path("bench.xlsm").name
+    'bench-results.xlsx'
+    """
+    source = Path(path)
+    if source.is_dir():
+        return source.with_name(f"{source.resolve().name}-results")
+    return source.with_name(f"{source.stem}-results.xlsx")
+
+
+def _same(source: Path, target: Path) -> bool:
+    return source.resolve() == target.resolve()
