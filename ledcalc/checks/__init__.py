@@ -1,1 +1,6 @@
+"""Checks: what is impossible to compute (``trade_problems``), and what is computed but unwise (``findings_for``)."""
 
+from ledcalc.checks.inputs import trade_problems
+from ledcalc.checks.registry import RULES, Rule, findings_for, not_checked
+
+__all__ = ["RULES", "Rule", "findings_for", "not_checked", "trade_problems"]

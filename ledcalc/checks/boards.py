@@ -1,0 +1,172 @@
+"""Rules about boards: current, temperature, data they rest on, stability."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
+from ledcalc.findings import Finding
+from ledcalc.fixture import Fixture
+from ledcalc.results import Evaluation
+from ledcalc.schema import Value
+
+__all__ = [
+    "board_over_current",
+    "board_over_temperature",
+    "curve_extrapolated",
+    "one_lost_over_current",
+    "thermal_margin_thin",
+]
+
+SETTING = "fixture.current_setting_a"
+RATING = "the board's datasheet rating"
+
+
+def board_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board takes more than its rated current."""
+    boards = results.boards
+    ratio = boards.current_a / boards.rated_current_a
+    top = int(np.nanargmax(ratio))
+    if ratio[top] > OVER:
+        count = int((ratio > OVER).sum())
+        remedy, changes = _turn_down(fixture, results.operating.current_a / float(ratio[top]))
+        yield Finding(
+            code="board-over-current",
+            severity="stop",
+            path=SETTING,
+            message=f"{_how_many(count)} over the rated current; {boards.tag[top]} takes "
+            f"{boards.current_a[top]:.3g} A, "
+            f"rated {boards.rated_current_a[top]:.3g} A.",
+            value=float(boards.current_a[top]),
+            limit=float(boards.rated_current_a[top]),
+            unit="A",
+            remedy=remedy,
+            basis=RATING,
+            changes=changes,
+        )
+
+
+def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """When one branch opens, the others take its current and go over their rating."""
+    boards = results.boards
+    ratio = boards.one_lost_current_a / boards.rated_current_a
+    if not np.isfinite(ratio).any() or np.nanmax(ratio) <= OVER:
+        return
+    top = int(np.nanargmax(ratio))
+    remedy, changes = _turn_down(fixture, fixture.current_setting_a / float(ratio[top]))
+    yield Finding(
+        code="one-lost-over-current",
+        severity="act",
+        path=SETTING,
+        message=f"If one branch opens, {boards.tag[top]} takes {boards.one_lost_current_a[top]:.3g} A, rated "
+        f"{boards.rated_current_a[top]:.3g} A: the driver pushes the lost branch's current through the others.",
+        value=float(boards.one_lost_current_a[top]),
+        limit=float(boards.rated_current_a[top]),
+        unit="A",
+        remedy=remedy,
+        basis=RATING,
+        changes=changes,
+    )
+
+
+def board_over_temperature(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board is hotter than its rated temperature."""
+    boards, air = results.boards, fixture.site.air_temperature_c
+    over = boards.temperature_c - boards.rated_temperature_c
+    hot = int(np.nanargmax(over))
+    if over[hot] <= 1e-9 * abs(float(boards.rated_temperature_c[hot])):
+        return
+    allowed, present = float(boards.rated_temperature_c[hot]) - air, float(boards.temperature_c[hot]) - air
+    remedy, changes = "cool the room: the air alone is as warm as the board may be", dict[str, Value]()
+    if allowed > 0:
+        needed = allowed / float(boards.heat_w[hot])
+        remedy, changes = _turn_down(fixture, results.operating.current_a * allowed / present)
+        remedy += f"; or mount it on a sink of {needed:.2g} K/W or less, interface included"
+    yield Finding(
+        code="board-over-temperature",
+        severity="stop",
+        path=SETTING,
+        message=f"{_how_many(int((over > 0).sum()))} hotter than rated; {boards.tag[hot]} settles at "
+        f"{boards.temperature_c[hot]:.1f} degC, rated {boards.rated_temperature_c[hot]:.0f} degC.",
+        value=float(boards.temperature_c[hot]),
+        limit=float(boards.rated_temperature_c[hot]),
+        unit="degC",
+        remedy=remedy,
+        basis=RATING,
+        changes=changes,
+    )
+
+
+def curve_extrapolated(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board runs outside the points that its curve is drawn through."""
+    boards = results.boards
+    for model in dict.fromkeys(boards.model):
+        own = [number for number, name in enumerate(boards.model) if name == model and boards.extrapolated[number]]
+        if not own:
+            continue
+        points = [point.current_a for point in fixture.board_points if point.board == model]
+        amps = float(boards.current_a[own].max())
+        above = amps > max(points)
+        yield Finding(
+            code="curve-extrapolated",
+            severity="act",
+            path=f"boards[{[entry.tag for entry in fixture.boards].index(model)}].tag",
+            message=f"{model} runs at {amps:.3g} A, {'above' if above else 'below'} its points "
+            f"({min(points):.3g} to {max(points):.3g} A): voltage and light there are extrapolated.",
+            value=amps,
+            limit=max(points) if above else min(points),
+            unit="A",
+            remedy=f"add a row to the Board points sheet at {amps:.2g} A or {'more' if above else 'less'}, from "
+            "the datasheet "
+            f"or measured",
+            basis="common practice: a curve holds between its points",
+        )
+
+
+def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """Warming boards draw more current, nearly enough to run away."""
+    gain, margin = results.operating.loop_gain, limit("loop_gain_margin")
+    if not gain > margin * OVER:
+        return
+    row = next(index for index, sink in enumerate(fixture.heat_sinks) if sink.tag == fixture.heat_sink)
+    sink = fixture.heat_sinks[row]
+    whole = sink.sink_resistance_k_per_w + sink.interface_resistance_k_per_w
+    # Gain goes with the thermal resistance, and a cooler board's share of it falls too.
+    needed = round(
+        whole * margin / gain * (1.0 - limit("remedy_reserve_fraction")) - sink.interface_resistance_k_per_w, 3
+    )
+    changes: dict[str, Value] = {f"heat_sinks[{row}].sink_resistance_k_per_w": needed} if needed > 0 else {}
+    yield Finding(
+        code="thermal-margin-thin",
+        severity="act",
+        path=f"heat_sinks[{row}].sink_resistance_k_per_w",
+        message=f"A board that warms up draws more current and warms up further: loop gain {gain:.2f}; at 1 one "
+        "board takes "
+        f"all it can get.",
+        value=gain,
+        limit=margin,
+        unit="",
+        remedy=f"use heat sinks of {max(needed, 0.0):.2g} K/W or less, or run {driver_of(fixture)[1].tag} at a "
+        "lower current",
+        basis=limit_source("loop_gain_margin"),
+        changes=changes,
+    )
+
+
+def _turn_down(fixture: Fixture, target_a: float) -> tuple[str, dict[str, Value]]:
+    """Return the remedy of turning the current dial down to a total current, if the dial goes that low."""
+    _, model = driver_of(fixture)
+    setting = dial_down(target_a)
+    if setting < model.current_low_a:
+        return (
+            f"the current would have to be {setting:.2f} A, below this driver's dial ({model.current_low_a:.3g} "
+            "A): add "
+            f"boards, or take a smaller driver"
+        ), {}
+    return f"set the driver's current to {setting:.2f} A", {SETTING: setting}
+
+
+def _how_many(count: int) -> str:
+    return "1 board is" if count == 1 else f"{count} boards are"

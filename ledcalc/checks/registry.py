@@ -1,0 +1,105 @@
+"""All rules in one list, what runs them, and what no rule looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from ledcalc.checks.boards import (
+    board_over_current,
+    board_over_temperature,
+    curve_extrapolated,
+    one_lost_over_current,
+    thermal_margin_thin,
+)
+from ledcalc.checks.driver import (
+    circuit_overloaded,
+    driver_at_power_limit,
+    driver_below_window,
+    driver_setting_out_of_range,
+    voltage_above_touch_limit,
+)
+from ledcalc.checks.light import board_outside_room, light_above_target, light_below_target, light_uneven
+from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
+from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
+from ledcalc.findings import Finding, worst_first
+from ledcalc.fixture import Fixture
+from ledcalc.results import Evaluation
+
+__all__ = ["RULES", "Rule", "findings_for", "not_checked"]
+
+Check = Callable[[Fixture, Evaluation], Iterator[Finding]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rule:
+    """A rule: the code of its findings, the severities they may have, and the function that looks."""
+
+    code: str
+    severities: tuple[str, ...]
+    check: Check
+
+    @property
+    def meaning(self) -> str:
+        """What the rule looks for, in one sentence."""
+        return (self.check.__doc__ or "").strip()
+
+
+def _rule(code: str, severities: str, check: Check) -> Rule:
+    return Rule(code=code, severities=tuple(severities.split()), check=check)
+
+
+RULES: tuple[Rule, ...] = (
+    _rule("board-over-current", "stop", board_over_current),
+    _rule("board-over-temperature", "stop", board_over_temperature),
+    _rule("driver-below-window", "stop", driver_below_window),
+    _rule("driver-setting-out-of-range", "stop", driver_setting_out_of_range),
+    _rule("wire-over-ampacity", "stop", wire_over_ampacity),
+    _rule("circuit-overloaded", "stop", circuit_overloaded),
+    _rule("measured-over-rating", "stop act", measured_over_rating),
+    _rule("one-lost-over-current", "act", one_lost_over_current),
+    _rule("thermal-margin-thin", "act", thermal_margin_thin),
+    _rule("driver-at-power-limit", "act", driver_at_power_limit),
+    _rule("voltage-above-touch-limit", "act", voltage_above_touch_limit),
+    _rule("ampacity-not-covered", "act", ampacity_not_covered),
+    _rule("wire-drop-high", "act", wire_drop_high),
+    _rule("curve-extrapolated", "act", curve_extrapolated),
+    _rule("light-below-target", "act", light_below_target),
+    _rule("light-above-target", "act", light_above_target),
+    _rule("light-uneven", "act", light_uneven),
+    _rule("board-outside-room", "act", board_outside_room),
+    _rule("canopy-above-fixture", "act", canopy_above_fixture),
+    _rule("measured-off-prediction", "note", measured_off_prediction),
+)
+
+NEVER_CHECKED = (
+    "overcurrent protection of each run against what the driver can deliver into a fault",
+    "plugs, sockets, protective earth, inrush and residual-current devices on the mains side",
+    "temperature of metal within reach",
+    "spread between boards of one model, and of the driver's settings",
+    "eye exposure to bright light",
+)
+
+
+def findings_for(fixture: Fixture, results: Evaluation) -> tuple[Finding, ...]:
+    """Return what every rule finds, worst first; ``results`` are those of the fixture."""
+    return worst_first([found for rule in RULES for found in rule.check(fixture, results)])
+
+
+def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
+    """Return what nobody looked at, for want of a rule or of data."""
+    missing = []
+    site = fixture.site
+    if results.logged is None:
+        missing.append("measured branch currents: the current log is empty")
+    if not results.surveys:
+        missing.append("measured light: there are no light readings")
+    if (
+        site.target_ppfd_umol_m2_s is None
+        and site.target_dli_low_mol_m2_d is None
+        and site.target_dli_high_mol_m2_d is None
+    ):
+        missing.append("light against a target: the site names none")
+    if site.target_min_over_mean_fraction is None:
+        missing.append("evenness against a target: the site names none")
+    return (*NEVER_CHECKED, *missing)

@@ -1,0 +1,147 @@
+"""Rules about cable runs: ampacity and drop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from ledcalc.checks.limits import OVER, limit, limit_source
+from ledcalc.errors import ArgumentError
+from ledcalc.findings import Finding
+from ledcalc.fixture import Cable, Fixture
+from ledcalc.results import Evaluation
+from ledcalc.wiring import conductor_ampacity, conductor_area_mm2, conductor_resistance, known_sizes, parse_size
+
+__all__ = ["ampacity_not_covered", "wire_drop_high", "wire_over_ampacity"]
+
+
+def wire_over_ampacity(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A run carries more than its corrected ampacity."""
+    wires = results.wires
+    for row, cable in enumerate(fixture.cables):
+        amps, may = float(wires.current_a[row]), float(wires.ampacity_a[row])
+        if not amps > may * OVER:
+            continue
+        size = _smallest_that_carries(fixture, cable, amps)
+        yield Finding(
+            code="wire-over-ampacity",
+            severity="stop",
+            path=f"cables[{row}].size",
+            message=f"{cable.tag} ({cable.size}) carries {amps:.3g} A; in its bundle and air it may carry {may:.3g} A.",
+            value=amps,
+            limit=may,
+            unit="A",
+            remedy=_use(
+                size,
+                "no size of this kind carries it: split the load over more runs, or bundle fewer than "
+                f"{cable.grouped_circuits_count} together",
+            ),
+            basis=wires.ampacity_table[row],
+            changes={f"cables[{row}].size": size} if size else {},
+        )
+
+
+def ampacity_not_covered(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """No published table says what a run may carry."""
+    wires = results.wires
+    for row, cable in enumerate(fixture.cables):
+        if np.isfinite(wires.ampacity_a[row]):
+            continue
+        size = _smallest_that_carries(fixture, cable, float(wires.current_a[row]))
+        yield Finding(
+            code="ampacity-not-covered",
+            severity="act",
+            path=f"cables[{row}].size",
+            message=f"{cable.tag} ({cable.size}) carries {wires.current_a[row]:.3g} A, and no table here says "
+            "what it may "
+            f"carry ({wires.status[row].removeprefix('no ampacity: ')}).",
+            value=float(wires.current_a[row]),
+            limit=None,
+            unit="A",
+            remedy=_use(
+                size,
+                f"take a wire that the {fixture.site.rule_set} tables cover, or go by its maker's figure for "
+                f"at least {wires.current_a[row]:.2g} A",
+            ),
+            basis="no guess where no table speaks",
+            changes={f"cables[{row}].size": size} if size else {},
+        )
+
+
+def wire_drop_high(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A run drops more than the recommended share of the voltage."""
+    wires, most = results.wires, limit("drop_recommended_fraction")
+    for row, cable in enumerate(fixture.cables):
+        share = float(wires.drop_fraction[row])
+        if not share > most * OVER:
+            continue
+        allowed_ohm = float(wires.resistance_ohm[row]) * most / share
+        size = _smallest_below(fixture, cable, float(wires.conductor_temperature_c[row]), allowed_ohm)
+        length = cable.one_way_length_m * most / share
+        yield Finding(
+            code="wire-drop-high",
+            severity="act",
+            path=f"cables[{row}].size",
+            message=f"{cable.tag} drops {wires.drop_v[row]:.2g} V, {share:.1%} of the driver's voltage; that is "
+            "loss, and less "
+            f"current for {cable.to_node} than for its neighbours.",
+            value=share,
+            limit=most,
+            unit="1",
+            remedy=_use(size, f"shorten it to {length:.2g} m or less"),
+            basis=limit_source("drop_recommended_fraction"),
+            changes={f"cables[{row}].size": size} if size else {},
+        )
+
+
+def _use(size: str | None, otherwise: str) -> str:
+    return f"use {size} or larger" if size else otherwise
+
+
+def _smallest_that_carries(fixture: Fixture, cable: Cable, current_a: float) -> str | None:
+    ambient = cable.ambient_c if cable.ambient_c is not None else fixture.site.air_temperature_c
+    for size in _larger_sizes(fixture, cable):
+        try:
+            may = conductor_ampacity(
+                size,
+                wire_kind=cable.wire_kind,
+                insulation_c=cable.insulation_c,
+                ambient_c=ambient,
+                loaded_conductors=cable.loaded_conductors_count,
+                installation_method=cable.installation_method,
+                grouped_circuits=cable.grouped_circuits_count,
+                rule_set=fixture.site.rule_set,
+            )
+        except ArgumentError:
+            continue
+        if may >= current_a:
+            return size
+    return None
+
+
+def _smallest_below(fixture: Fixture, cable: Cable, temperature_c: float, allowed_ohm: float) -> str | None:
+    for size in _larger_sizes(fixture, cable):
+        one = conductor_resistance(
+            size,
+            cable.one_way_length_m,
+            conductor_temperature_c=temperature_c,
+            stranding=cable.stranding,
+            rule_set=fixture.site.rule_set,
+        )
+        inside = allowed_ohm * (1.0 - limit("remedy_reserve_fraction"))
+        if 2.0 * float(one) + cable.contact_resistance_ohm <= inside:
+            return size
+    return None
+
+
+def _larger_sizes(fixture: Fixture, cable: Cable) -> list[str]:
+    """Return the sizes that one can buy, this one and up: odd gauges are left out."""
+    rule_set = fixture.site.rule_set
+    own = conductor_area_mm2(parse_size(cable.size, rule_set=rule_set), rule_set=rule_set)
+    sizes = [size for size in known_sizes(rule_set) if conductor_area_mm2(size, rule_set=rule_set) >= own]
+    return [
+        size
+        for size in sizes
+        if rule_set == "IEC" or "/" in size or int(size.split()[0]) % 2 == 0 or size[:2] in {"1 ", "3 "}
+    ]
