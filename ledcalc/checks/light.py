@@ -29,9 +29,10 @@ def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     setting = _setting_for(fixture, results, factor)
     boards = int(np.ceil(len(results.boards.tag) * factor))
     if setting is None:
-        remedy = f"the dial and the boards' rating do not reach it: use {boards} boards instead of "
-                 f"{len(results.boards.tag)}, "
-        remedy += "hang them lower, or light longer"
+        remedy = (
+            f"the dial and the boards' rating do not reach it: use {boards} boards instead of "
+            f"{len(results.boards.tag)}, hang them lower, or light longer"
+        )
     else:
         remedy = f"set the driver's current to {setting:.2f} A"
     yield Finding(
