@@ -1,1 +1,106 @@
-"""Plan, wire, test and tune multi-board LED plant lights."""
+"""Plan, wire, test and tune multi-board LED plant lights: plain functions, and the engine behind the workbook.
+
+>>> import ledcalc as lc
+>>> round(lc.wire_voltage_drop(2.0, 1.5, "18 AWG"), 4)
+0.1286
+"""
+
+from typing import Any
+
+from ledcalc.checks import findings_for
+from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, current_split
+from ledcalc.errors import ArgumentError, CellProblem, FileProblem, InputErrors, LedcalcError, TableRangeError
+from ledcalc.evaluate import evaluate
+from ledcalc.findings import Finding
+from ledcalc.fixture import (
+    BoardModel,
+    BoardPoint,
+    Cable,
+    CurrentReading,
+    DriverModel,
+    Fixture,
+    HeatSink,
+    LightReading,
+    Meter,
+    Part,
+    Position,
+    Site,
+)
+from ledcalc.heat import board_temperature
+from ledcalc.photons import (
+    GridStatistics,
+    LightSource,
+    daily_light_integral,
+    photon_efficacy,
+    ppfd_grid_statistics,
+    ppfd_map,
+)
+from ledcalc.records import with_values
+from ledcalc.results import Evaluation
+from ledcalc.variants import Variant
+from ledcalc.version import __version__
+from ledcalc.wiring import (
+    conductor_ampacity,
+    conductor_resistance,
+    voltage_drop_from_resistance,
+    wire_voltage_drop,
+)
+from ledcalc.workbook import read_workbook, recalculate, write_blank, write_results
+
+__all__ = [
+    "ArgumentError",
+    "BoardCurve",
+    "BoardModel",
+    "BoardPoint",
+    "Branch",
+    "Cable",
+    "CellProblem",
+    "CurrentReading",
+    "CurrentSplit",
+    "Driver",
+    "DriverModel",
+    "Evaluation",
+    "FileProblem",
+    "Finding",
+    "Fixture",
+    "GridStatistics",
+    "HeatSink",
+    "InputErrors",
+    "LedcalcError",
+    "LightReading",
+    "LightSource",
+    "Meter",
+    "Part",
+    "Position",
+    "Site",
+    "TableRangeError",
+    "Variant",
+    "__version__",
+    "board_temperature",
+    "conductor_ampacity",
+    "conductor_resistance",
+    "current_split",
+    "daily_light_integral",
+    "evaluate",
+    "evaluate_many",
+    "findings_for",
+    "photon_efficacy",
+    "ppfd_grid_statistics",
+    "ppfd_map",
+    "read_workbook",
+    "recalculate",
+    "voltage_drop_from_resistance",
+    "wire_voltage_drop",
+    "with_values",
+    "write_blank",
+    "write_results",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Load what needs pandas only when it is asked for."""
+    if name == "evaluate_many":
+        from ledcalc.variants.table import evaluate_many
+
+        return evaluate_many
+    raise AttributeError(f"module 'ledcalc' has no attribute {name!r}")

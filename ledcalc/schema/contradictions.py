@@ -22,11 +22,16 @@ Records: TypeAlias = Mapping[str, Sequence[Record]]
 
 # A joule of light holds the most photons at the long end of the counted band: 700 nm / 119.6266 (CODATA 2018).
 CEILING_UMOL_PER_J = 5.8515
+_TAGS_ON_THE_FIXTURE = ("positions.tag", "fixture.rows_count", "fixture.columns_count")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordProblem:
-    """A problem that shows only across cells: which row and field it is said at, and what to do."""
+    """A problem that shows only across cells: which row and field it is said at, and what to do.
+
+    ``rests_on`` names the fields (``boards.tag``) that the verdict rests on: where one of their cells is bad, this is
+    a mere follow-up of that.
+    """
 
     sheet: str
     row: int
@@ -34,6 +39,7 @@ class RecordProblem:
     problem: str
     allowed: str
     remedy: str = ""
+    rests_on: tuple[str, ...] = ()
 
 
 def record_problems(records: Records) -> list[RecordProblem]:
@@ -95,9 +101,10 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
             if field.refers_to is None:
                 continue
             known = _known(records, field)
+            known_set = set(known)
             for row, record in enumerate(records.get(entry.key, ())):
                 tag = record.get(field.name)
-                if tag is None or str(tag) in known:
+                if tag is None or str(tag) in known_set:
                     continue
                 near = get_close_matches(str(tag), known, n=1, cutoff=0.4)
                 yield RecordProblem(
@@ -108,6 +115,7 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                     allowed=_some(known)
                     or f"nothing yet: fill the {field.refers_to.split('.')[0].replace('_', ' ')} sheet",
                     remedy=f"nearest: {near[0]}" if near else "",
+                    rests_on=_TAGS_ON_THE_FIXTURE if field.refers_to == ON_THE_FIXTURE else (field.refers_to,),
                 )
 
 
@@ -170,6 +178,7 @@ def _points_make_a_curve(records: Records) -> Iterator[RecordProblem]:
                 problem=f"{model['tag']!r} has {len(own)} board points",
                 allowed="at least two rows of the Board points sheet a model",
                 remedy="add points from the datasheet's current-voltage curve",
+                rests_on=("board_points.board", "boards.tag"),
             )
         yield from _rising(own)
 
@@ -257,6 +266,7 @@ def _cables_fit_the_arrangement(records: Records) -> Iterator[RecordProblem]:
                 problem=f"no cable runs to board {tag!r}",
                 allowed="one run a board",
                 remedy=f"add a row that ends at {tag}",
+                rests_on=("cables.to_node", *_TAGS_ON_THE_FIXTURE),
             )
 
 

@@ -8,10 +8,14 @@ from pathlib import Path
 from ledcalc.errors import FileProblem
 from ledcalc.evaluate import evaluate
 from ledcalc.results import Evaluation
-from ledcalc.workbook.reader import read_workbook
+from ledcalc.variants import evaluate_variants
+from ledcalc.workbook.reader import read_variants, read_workbook
 from ledcalc.workbook.results import write_results
 
 __all__ = ["default_results_path", "recalculate"]
+
+# A longer Variants sheet is a job of its own (``ledcalc variants``), not something to wait for at each recalculation.
+MOST_VARIANTS = 50
 
 
 def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None = None) -> Evaluation:
@@ -38,7 +42,9 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
     results = evaluate(read_workbook(source))
-    write_results(results, target, input_path=source)
+    variants = read_variants(source)
+    rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
+    write_results(results, target, input_path=source, variants=rows)
     return results
 
 

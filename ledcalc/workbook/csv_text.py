@@ -1,0 +1,31 @@
+"""Values as CSV text that no spreadsheet takes for a formula."""
+
+from __future__ import annotations
+
+import math
+
+from ledcalc.schema import Value
+from ledcalc.workbook.csv_folder import FORMULA_STARTS
+
+__all__ = ["csv_text"]
+
+
+def csv_text(value: Value | None) -> str:
+    """Return a value as text for a CSV cell: numbers as numbers, NaN and None blank, an apostrophe before a "
+    "formula's start.
+
+    References
+    ----------
+    CWE-1236; OWASP ASVS on formula injection.
+
+    Examples
+    --------
+    >>> csv_text("=1+1"), csv_text(-0.018), csv_text(None)
+    ("'=1+1", '-0.018', '')
+    """
+    if value is None or (isinstance(value, float) and math.isnan(value)):
+        return ""
+    if isinstance(value, float):
+        return f"{value:.12g}"
+    text = str(value)
+    return f"'{text}" if isinstance(value, str) and text.startswith(FORMULA_STARTS) else text

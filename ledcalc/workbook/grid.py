@@ -1,0 +1,61 @@
+"""A sheet as cells, whichever kind of file it came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledcalc.schema import CellValue
+
+__all__ = ["Book", "Cell", "Grid", "coordinate", "sheet_place"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """What stands in one cell. ``is_percent``: formatted as a percentage.
+
+    ``trouble``: why it cannot be used as it is.
+    """
+
+    value: CellValue
+    is_percent: bool = False
+    from_formula: bool = False
+    trouble: str = ""
+    remedy: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid:
+    """A sheet's filled cells: row number -> column number -> cell, both from 1. Blank cells are not there."""
+
+    title: str
+    rows: Mapping[int, Mapping[int, Cell]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Book:
+    """All sheets of a workbook or folder, and the hash of its bytes."""
+
+    name: str
+    sha256: str
+    grids: tuple[Grid, ...]
+
+
+def coordinate(row: int, column: int) -> str:
+    """Return a cell's address.
+
+    Examples
+    --------
+    >>> coordinate(9, 28)
+    'AB9'
+    """
+    letters = ""
+    while column:
+        column, rest = divmod(column - 1, 26)
+        letters = chr(65 + rest) + letters
+    return f"{letters}{row}"
+
+
+def sheet_place(title: str, cell: str) -> str:
+    """Return ``Sheet!A1``, as findings write it."""
+    return f"{title}!{cell}"

@@ -1,0 +1,127 @@
+"""One look for all sheets: colours, cell formats, page set-up. Readable in grey print; nothing rests on colour "
+"alone."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from ledcalc.version import __version__
+
+__all__ = [
+    "BAR",
+    "FIELD_DARK",
+    "FIELD_LIGHT",
+    "FONT",
+    "INK",
+    "LIMIT_LINE",
+    "RULE",
+    "Formats",
+    "open_book",
+    "set_up_page",
+]
+
+INK = "#22313A"
+PAPER = "#FFFFFF"
+HEAD_FILL = "#34505C"
+UNIT_FILL = "#E7EAE6"
+INPUT_FILL = "#FFF9E6"
+RULE = "#B9BFB6"
+BAR = "#5B7F8C"
+LIMIT_LINE = "#22313A"
+# Dark enough to tell apart in grey print, light enough for dark figures on it.
+FIELD_LIGHT, FIELD_DARK = "#FDFAEF", "#CF9334"
+FONT = "Arial"
+# Fixed, so that the same input gives the same bytes.
+CREATED = datetime.datetime(2026, 1, 1, 0, 0, 0)
+
+
+class Formats:
+    """The cell formats of one workbook, made once each."""
+
+    def __init__(self, book: Any) -> None:
+        self._book = book
+        self._made: dict[tuple[tuple[str, Any], ...], Any] = {}
+
+    def get(self, **properties: Any) -> Any:
+        """Return the format with these properties over the common font."""
+        key = tuple(sorted(properties.items()))
+        if key not in self._made:
+            common = {"font_name": FONT, "font_size": 10, "font_color": INK, "valign": "top"}
+            self._made[key] = self._book.add_format({**common, **properties})
+        return self._made[key]
+
+    @property
+    def title(self) -> Any:
+        """A sheet's title."""
+        return self.get(bold=True, font_size=15)
+
+    @property
+    def hint(self) -> Any:
+        """A line of explanation."""
+        return self.get(italic=True)
+
+    @property
+    def heading(self) -> Any:
+        """A heading within a sheet."""
+        return self.get(bold=True, font_size=11, bottom=1, border_color=RULE)
+
+    @property
+    def head(self) -> Any:
+        """A table's header cell."""
+        return self.get(bold=True, font_color=PAPER, bg_color=HEAD_FILL, text_wrap=True, border=1, border_color=RULE)
+
+    @property
+    def unit(self) -> Any:
+        """A table's unit cell."""
+        return self.get(italic=True, bg_color=UNIT_FILL, border=1, border_color=RULE)
+
+    @property
+    def input(self) -> Any:
+        """A cell to fill in."""
+        return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False)
+
+    @property
+    def long_input(self) -> Any:
+        """A cell to fill in that may hold a long text."""
+        return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False, text_wrap=True, align="left")
+
+    @property
+    def text(self) -> Any:
+        """Wrapped text in a table."""
+        return self.get(text_wrap=True, border=1, border_color=RULE)
+
+    @property
+    def line(self) -> Any:
+        """Wrapped text outside a table."""
+        return self.get(text_wrap=True)
+
+    def number(self, pattern: str) -> Any:
+        """A number in a table."""
+        return self.get(num_format=pattern, border=1, border_color=RULE, align="right")
+
+
+def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -> None:
+    """Write a workbook: texts stay texts, nothing becomes a formula or a link by itself, bytes depend on the "
+    "input only."""
+    import xlsxwriter
+
+    options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
+    book = xlsxwriter.Workbook(str(path), options)
+    book.set_properties({"title": title, "comments": f"ledcalc {__version__}", "created": CREATED})
+    fill(book, Formats(book))
+    book.close()
+
+
+def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None) -> None:
+    """Print on A4 landscape, one page wide, with header rows repeated and the page number."""
+    sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 0)
+    sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
+    sheet.set_footer(f"&L{footer.replace('&', '&&')}&C&A&RPage &P of &N")
+    sheet.hide_gridlines(2)
+    if repeat_to_row is not None:
+        sheet.repeat_rows(0, repeat_to_row)

@@ -1,0 +1,203 @@
+"""From a filled workbook or CSV folder to a Fixture, or to the list of every bad cell."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from ledcalc.checks import trade_problems
+from ledcalc.errors import CellProblem, FileProblem, InputErrors
+from ledcalc.fixture import Fixture, Origin
+from ledcalc.records import fixture_from_records
+from ledcalc.schema import RecordProblem, Sheet, Value, record_problems, sheet, sheets
+from ledcalc.variants import Variant
+from ledcalc.workbook.cells import CellReader
+from ledcalc.workbook.csv_folder import read_csv_folder
+from ledcalc.workbook.grid import Book, Grid, sheet_place
+from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
+from ledcalc.workbook.variant_rows import variants_in
+from ledcalc.workbook.xlsx_read import read_xlsx
+
+__all__ = ["ReadInputs", "read_inputs", "read_variants", "read_workbook"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadInputs:
+    """What was read: records in canonical units, every problem, and where things stand."""
+
+    records: dict[str, list[dict[str, Value | None]]]
+    problems: tuple[CellProblem, ...]
+    origin: Origin
+
+
+def read_workbook(path: str | os.PathLike[str]) -> Fixture:
+    """Read a filled workbook or a folder of CSV files.
+
+    Parameters
+    ----------
+    path : .xlsx or .xlsm workbook, or a folder with one CSV file a sheet; opened for reading only
+
+    Returns
+    -------
+    Fixture, with the map from its fields to the file's cells
+
+    Raises
+    ------
+    InputErrors (a ValueError): every bad cell of one pass, each with sheet, cell, value, what is allowed
+    FileProblem: no such file, not a workbook, locked, encrypted, damaged
+
+    Examples
+    --------
+    >>> read_workbook("nothing.xlsx")
+    Traceback (most recent call last):
+    ...
+    ledcalc.errors.FileProblem: nothing.xlsx: there is no such file or folder
+    """
+    inputs = read_inputs(path)
+    if inputs.problems:
+        raise InputErrors(inputs.origin.file, inputs.problems)
+    return fixture_from_records(inputs.records, origin=inputs.origin)
+
+
+def read_variants(path: str | os.PathLike[str]) -> list[Variant]:
+    """Read the Variants sheet; a row that cannot be used carries its reason and never stops the rest.
+
+    Raises
+    ------
+    FileProblem: as ``read_workbook``
+    """
+    grid = _by_key(_book(Path(path)))[0].get("variants")
+    return variants_in(grid) if grid else []
+
+
+def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
+    """Read inputs without building a fixture: what was understood, and every problem.
+
+    Raises
+    ------
+    FileProblem: as ``read_workbook``
+    """
+    book = _book(Path(path))
+    grids, problems, notes = _by_key(book)
+    reader = CellReader()
+    records: dict[str, list[dict[str, Value | None]]] = {}
+    for part in sheets():
+        if part.key == "variants":
+            continue
+        if part.key in grids:
+            records[part.key] = _read_sheet(grids[part.key], part, reader)
+        elif part.required:
+            problems.append(_sheet_problem(part, "this sheet is missing", "add it; a blank workbook has it"))
+    problems += reader.problems
+    problems += _across_cells(records, reader, {key: grid.title for key, grid in grids.items()})
+    origin = Origin(
+        file=book.name,
+        sha256=book.sha256,
+        cells=reader.cells,
+        assumed=tuple(reader.assumed),
+        notes=(*notes, *reader.notes),
+    )
+    return ReadInputs(records=records, problems=tuple(problems), origin=origin)
+
+
+def _book(path: Path) -> Book:
+    if path.is_dir():
+        return read_csv_folder(path)
+    if path.exists() and path.suffix.lower() not in {".xlsx", ".xlsm"}:
+        raise FileProblem(f"{path}: is neither an .xlsx or .xlsm workbook nor a folder of CSV files")
+    return read_xlsx(path)
+
+
+def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
+    names = {plain(name): part.key for part in sheets() for name in (part.title, part.key)}
+    titles = [part.title for part in sheets()]
+    grids: dict[str, Grid] = {}
+    problems: list[CellProblem] = []
+    unread = []
+    for grid in book.grids:
+        key = names.get(plain(grid.title))
+        if key is None:
+            unread.append(grid)
+        elif key in grids:
+            problems.append(_sheet_problem(sheet(key), "this sheet stands twice", "keep one of the two"))
+        elif grid.rows or sheet(key).required:
+            grids[key] = grid
+    notes = []
+    for grid in unread:
+        missing = [title for title in titles if names[plain(title)] not in grids]
+        near = get_close_matches(grid.title, missing, n=1, cutoff=0.7)
+        if near:
+            problems.append(
+                CellProblem(
+                    sheet=grid.title, cell="", field="", value="", problem="unknown sheet", remedy=f"nearest: {near[0]}"
+                )
+            )
+        elif plain(grid.title) not in {"about", "help"}:
+            notes.append(f"sheet {grid.title!r} is none of the input sheets and was not read")
+    return grids, problems, notes
+
+
+def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, Value | None]]:
+    if part.shape == "form":
+        row = form_row(grid, part, reader.problems)
+        return [] if row is None else [reader.record(grid.title, part, part.key, row)]
+    if not grid.rows:
+        reader.problems.append(_sheet_problem(part, "this sheet is empty", "fill it in"))
+        return []
+    header = find_header(grid, part, reader.problems)
+    if header is None:
+        return []
+    missing = [field for field in part.fields if field.required and field.name not in header.columns.values()]
+    rows = list(data_rows(grid, header))
+    if rows or part.required:
+        reader.problems += [
+            CellProblem(
+                sheet=grid.title,
+                cell="",
+                field=field.label,
+                value="",
+                problem="this column is missing",
+                allowed=field.allowed,
+            )
+            for field in missing
+        ]
+    if not rows and part.required and not missing:
+        reader.problems.append(_sheet_problem(part, "no row is filled in", part.help))
+    absent = {field.name for field in missing}
+    return [reader.record(grid.title, part, f"{part.key}[{number}]", row, absent) for number, row in enumerate(rows)]
+
+
+def _across_cells(
+    records: dict[str, list[dict[str, Value | None]]], reader: CellReader, titles: dict[str, str]
+) -> list[CellProblem]:
+    """Return contradictions between cells, less those that only follow from a cell already reported."""
+    found: Sequence[RecordProblem] = [*record_problems(records), *trade_problems(records)]
+    problems = []
+    for problem in found:
+        part = sheet(problem.sheet)
+        path = f"{part.key}.{problem.field}" if part.shape == "form" else f"{part.key}[{problem.row}].{problem.field}"
+        if path in reader.bad_paths or not reader.bad_fields.isdisjoint(problem.rests_on):
+            continue
+        place = reader.cells.get(path, "")
+        value = (
+            records[part.key][problem.row].get(problem.field) if problem.row >= 0 and records.get(part.key) else None
+        )
+        problems.append(
+            CellProblem(
+                sheet=titles.get(part.key, part.title),
+                cell=place.removeprefix(sheet_place(titles.get(part.key, part.title), "")),
+                field=part.field(problem.field).label,
+                value="" if value is None else f"{value:g}" if isinstance(value, float) else str(value),
+                problem=problem.problem,
+                allowed=problem.allowed,
+                remedy=problem.remedy,
+            )
+        )
+    return problems
+
+
+def _sheet_problem(part: Sheet, problem: str, remedy: str) -> CellProblem:
+    return CellProblem(sheet=part.title, cell="", field="", value="", problem=problem, remedy=remedy)

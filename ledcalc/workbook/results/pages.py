@@ -1,0 +1,97 @@
+"""What a result sheet consists of, whatever it is written to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from ledcalc.arguments import FloatArray
+
+__all__ = ["BarChart", "Block", "Col", "Fact", "Facts", "FieldMap", "Lines", "Page", "Shown", "Table"]
+
+Shown: TypeAlias = float | int | str | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lines:
+    """Lines of text under an optional heading."""
+
+    lines: tuple[str, ...]
+    heading: str = ""
+    bold: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """One figure: its name, value, unit, and a remark such as its limit or basis. ``digits`` after the point."""
+
+    label: str
+    value: Shown
+    unit: str = ""
+    remark: str = ""
+    digits: int = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """Figures one below the other."""
+
+    heading: str
+    facts: tuple[Fact, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Col:
+    """A column: header, unit, digits after the point for numbers, width in characters, whether its text links "
+    "to a cell."""
+
+    label: str
+    unit: str = ""
+    digits: int = 2
+    width: int = 12
+    is_link: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Table:
+    """A table with a header row and a unit row."""
+
+    heading: str
+    columns: tuple[Col, ...]
+    rows: tuple[tuple[Shown, ...], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarChart:
+    """Bars of one column of the table just before it, and limits as a line from another; columns count from 0."""
+
+    title: str
+    axis: str
+    category: int
+    bars: int
+    line: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FieldMap:
+    """The light field as cells: a row a y, a column an x, with boards as rectangles (x0, y0, x1, y1) in the "
+    "same axes."""
+
+    heading: str
+    x_m: FloatArray
+    y_m: FloatArray
+    ppfd_umol_m2_s: FloatArray
+    boards: tuple[tuple[float, float, float, float], ...]
+
+
+Block: TypeAlias = Lines | Facts | Table | BarChart | FieldMap
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One result sheet."""
+
+    title: str
+    lead: str
+    blocks: Sequence[Block]

@@ -1,0 +1,169 @@
+"""Writes result pages: a workbook, a folder of CSV files, or a lone table."""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from ledcalc.errors import FileProblem
+from ledcalc.results import Evaluation
+from ledcalc.variants import VariantRow
+from ledcalc.workbook.atomic import write_file, write_folder
+from ledcalc.workbook.csv_text import csv_text
+from ledcalc.workbook.looks import Formats, open_book
+from ledcalc.workbook.results.bench import bench_page
+from ledcalc.workbook.results.electrical import currents_page, heat_page, wiring_page
+from ledcalc.workbook.results.light import light_page
+from ledcalc.workbook.results.money import cost_page
+from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
+from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
+from ledcalc.workbook.results.verdict import verdict_page
+from ledcalc.workbook.results.xlsx import draw_pages
+
+__all__ = ["pages_of", "write_results", "write_table"]
+
+RESULTS_TITLE = "ledcalc results"
+
+
+def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[Page]:
+    """Return the result sheets of an evaluation in their order."""
+    pages = [verdict_page, currents_page, wiring_page, heat_page, light_page, cost_page, bench_page]
+    reasons = [findings_page, assumptions_page, workings_page]
+    build: list[Callable[[Evaluation], Page | None]] = [*pages, *reasons]
+    made = [page for page in (make(results) for make in build) if page is not None]
+    if variants:
+        made.insert(-len(reasons), variants_page(variants, results.fixture.site.currency))
+    return made
+
+
+def write_results(
+    results: Evaluation,
+    path: str | os.PathLike[str],
+    *,
+    input_path: str | os.PathLike[str] | None = None,
+    variants: Sequence[VariantRow] = (),
+) -> None:
+    """Write the result sheets: a workbook for a name ending in .xlsx, else a folder of CSV files.
+
+    Parameters
+    ----------
+    results : from ``evaluate``
+    path : where to; earlier results there are replaced, whole or not at all
+    input_path : the input workbook, for links from findings to its cells
+    variants : evaluated rows of the Variants sheet
+
+    Raises
+    ------
+    FileProblem: the place cannot be written, or holds something that ledcalc did not write
+    """
+    target = Path(path)
+    pages = pages_of(results, variants)
+    footer = f"{results.fixture.name}, ledcalc {results.stamp.ledcalc_version}"
+    if target.suffix.lower() == ".xlsx":
+        _refuse_foreign(target)
+        link = _link_base(target, input_path)
+
+        def fill(book: Any, formats: Formats) -> None:
+            draw_pages(book, formats, pages, footer=footer, link_base=link)
+
+        write_file(target, lambda temporary: open_book(temporary, fill, title=RESULTS_TITLE))
+    else:
+        _refuse_foreign_folder(target, [f"{page.title}.csv" for page in pages])
+        write_folder(target, lambda folder: _write_csv(folder, pages))
+
+
+def write_table(table: Any, path: str | os.PathLike[str]) -> None:
+    """Write a pandas table as .csv or .xlsx.
+
+    Raises
+    ------
+    FileProblem: another ending, or the place cannot be written
+    """
+    target = Path(path)
+    rows = [list(table.columns), *table.astype(object).where(table.notna(), None).to_numpy().tolist()]
+    if target.suffix.lower() == ".csv":
+        write_file(target, lambda temporary: _csv_rows(temporary, rows))
+    elif target.suffix.lower() == ".xlsx":
+        _refuse_foreign(target)
+
+        def fill(book: Any, formats: Formats) -> None:
+            page = book.add_worksheet("Variants")
+            for number, row in enumerate(rows):
+                for column, value in enumerate(row):
+                    if value is not None:
+                        page.write(number, column, value, formats.head if number == 0 else formats.line)
+            page.set_column(0, len(rows[0]), 18)
+            page.freeze_panes(1, 1)
+
+        write_file(target, lambda temporary: open_book(temporary, fill, title=RESULTS_TITLE))
+    else:
+        raise FileProblem(f"{target}: give a name ending in .csv or .xlsx")
+
+
+def _link_base(target: Path, input_path: str | os.PathLike[str] | None) -> str:
+    """Return how a link starts that leads to the input workbook; empty where there is none to link to."""
+    if input_path is None or Path(input_path).is_dir():
+        return ""
+    relative = os.path.relpath(Path(input_path).resolve(), target.resolve().parent)
+    return f"external:{relative}#"
+
+
+def _refuse_foreign(target: Path) -> None:
+    """Refuse to replace a workbook that does not carry the title of ledcalc's own results."""
+    if not target.exists():
+        return
+    import zipfile
+
+    try:
+        with zipfile.ZipFile(target) as package:
+            own = RESULTS_TITLE.encode() in package.read("docProps/core.xml")
+    except (OSError, KeyError, zipfile.BadZipFile):
+        own = False
+    if not own:
+        raise FileProblem(f"{target}: is there already and was not written as ledcalc results; choose another name")
+
+
+def _refuse_foreign_folder(target: Path, names: Sequence[str]) -> None:
+    if target.is_dir():
+        foreign = sorted(
+            entry.name for entry in target.iterdir() if entry.name not in {*names, "Bench.csv", "Variants.csv"}
+        )
+        if foreign:
+            raise FileProblem(f"{target}: holds {foreign[0]}, which is none of the result files; choose another name")
+
+
+def _write_csv(folder: Path, pages: Sequence[Page]) -> None:
+    for page in pages:
+        rows: list[list[Shown]] = [[page.title], [page.lead]]
+        for block in page.blocks:
+            rows += _block_rows(block)
+        _csv_rows(folder / f"{page.title}.csv", rows)
+
+
+def _csv_rows(path: Path, rows: Sequence[Sequence[Shown]]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        csv.writer(stream, lineterminator="\n").writerows([csv_text(value) for value in row] for row in rows)
+
+
+def _block_rows(block: object) -> list[list[Shown]]:
+    rows: list[list[Shown]] = [[]]
+    if isinstance(block, Lines):
+        rows += [[block.heading]] if block.heading else []
+        rows += [[line] for line in block.lines]
+    elif isinstance(block, Facts):
+        rows += [[block.heading]]
+        rows += [[fact.label, fact.value, fact.unit, fact.remark] for fact in block.facts]
+    elif isinstance(block, Table):
+        rows += [[block.heading]] if block.heading else []
+        rows += [[column.label for column in block.columns], [column.unit for column in block.columns]]
+        rows += [list(row) for row in block.rows]
+    elif isinstance(block, FieldMap):
+        rows += [[block.heading], ["y in m, x in m", *(float(x) for x in block.x_m)]]
+        for number in range(len(block.y_m) - 1, -1, -1):
+            rows.append([float(block.y_m[number]), *(float(value) for value in block.ppfd_umol_m2_s[number])])
+    else:
+        return []
+    return rows

@@ -1,0 +1,208 @@
+"""Draws result pages into a workbook."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from ledcalc.workbook.looks import Formats, set_up_page
+from ledcalc.workbook.results.charts import add_bar_chart, add_profile_chart
+from ledcalc.workbook.results.field_map import draw_field, narrow_columns
+from ledcalc.workbook.results.pages import BarChart, Col, Facts, FieldMap, Lines, Page, Shown, Table
+
+__all__ = ["draw_pages"]
+
+LINE_HEIGHT = 14.0
+FACT_WIDTHS = (36, 12, 16, 60)
+# On a page with a map the columns are narrow, and figures span several of them.
+NARROW_SPANS = (6, 2, 3, 9)
+NARROW_WIDTH = 6.3
+_CELL = re.compile(r"^(.+)!([A-Z]+\d+)$")
+
+
+def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: str, link_base: str) -> None:
+    """Draw every page as a sheet of its own; ``link_base`` leads to the input workbook."""
+    for page in pages:
+        sheet = book.add_worksheet(page.title)
+        _PageDrawer(book, sheet, formats, page, link_base).draw()
+        set_up_page(
+            sheet, footer=footer, repeat_to_row=2 if page.title in {"Findings", "Workings", "Assumptions"} else None
+        )
+
+
+class _PageDrawer:
+    """Draws one page from top to bottom, keeping the row it has come to."""
+
+    def __init__(self, book: Any, sheet: Any, formats: Formats, page: Page, link_base: str) -> None:
+        self.book, self.sheet, self.formats, self.page, self.link_base = book, sheet, formats, page, link_base
+        self.row = 0
+        self.last_table: tuple[Table, int] | None = None
+        self.is_narrow = any(isinstance(block, FieldMap) for block in page.blocks)
+        self.widths = self._widths()
+
+    def draw(self) -> None:
+        """Draw title, lead and blocks."""
+        for column, width in enumerate(self.widths):
+            self.sheet.set_column(column, column, width)
+        self.sheet.write_string(0, 0, self.page.title, self.formats.title)
+        self._line(1, self.page.lead, self.formats.get(italic=True, text_wrap=True))
+        self.row = 2
+        for block in self.page.blocks:
+            if isinstance(block, Lines):
+                self._lines(block)
+            elif isinstance(block, Facts):
+                self._facts(block)
+            elif isinstance(block, Table):
+                self._table(block)
+            elif isinstance(block, BarChart):
+                self._chart(block)
+            else:
+                self._field(block)
+
+    def _widths(self) -> list[float]:
+        if self.is_narrow:
+            columns = max(len(block.x_m) + 1 for block in self.page.blocks if isinstance(block, FieldMap))
+            return [NARROW_WIDTH] * max(columns, sum(NARROW_SPANS))
+        tables = [block for block in self.page.blocks if isinstance(block, Table)]
+        widths: list[float] = (
+            [float(column.width) for column in max(tables, key=lambda table: len(table.columns)).columns]
+            if tables
+            else []
+        )
+        if any(isinstance(block, Facts) for block in self.page.blocks) and not tables:
+            widths = [float(width) for width in FACT_WIDTHS]
+        elif any(isinstance(block, Facts) for block in self.page.blocks):
+            widths[0] = max(widths[0], FACT_WIDTHS[0])
+            widths[2] = max(widths[2], FACT_WIDTHS[2])
+        return widths or [float(width) for width in FACT_WIDTHS]
+
+    def _line(self, row: int, text: str, look: Any) -> None:
+        """Write a line over the page's width, high enough for its text."""
+        width = sum(self.widths[: self._span()])
+        self.sheet.merge_range(row, 0, row, self._span() - 1, "", look)
+        self.sheet.write_string(row, 0, text, look)
+        self.sheet.set_row(row, LINE_HEIGHT * math.ceil(max(len(text), 1) * 1.08 / width))
+
+    def _span(self) -> int:
+        """Return how many columns make up about a line of 120 characters."""
+        total, count = 0.0, 0
+        while count < len(self.widths) and total < 120.0:
+            total += self.widths[count]
+            count += 1
+        return max(count, 2)
+
+    def _heading(self, text: str) -> None:
+        self.row += 1
+        if text:
+            for column in range(self._span()):
+                self.sheet.write_blank(self.row, column, None, self.formats.heading)
+            self.sheet.write_string(self.row, 0, text, self.formats.heading)
+            self.row += 1
+
+    def _lines(self, block: Lines) -> None:
+        if not block.lines:
+            return
+        self._heading(block.heading)
+        look = self.formats.get(text_wrap=True, bold=block.bold, font_size=12 if block.bold else 10)
+        for text in block.lines:
+            self._line(self.row, text, look)
+            self.row += 1
+
+    def _facts(self, block: Facts) -> None:
+        self._heading(block.heading)
+        spans = NARROW_SPANS if self.is_narrow else (1, 1, 1, max(self._span() - 3, 1))
+        for fact in block.facts:
+            pattern = _pattern(fact.digits)
+            looks = (self.formats.text, self.formats.number(pattern), self.formats.text, self.formats.text)
+            column = 0
+            for value, span, look in zip((fact.label, fact.value, fact.unit, fact.remark), spans, looks, strict=True):
+                if span > 1:
+                    self.sheet.merge_range(self.row, column, self.row, column + span - 1, "", look)
+                self._write(self.row, column, value, look)
+                column += span
+            self.sheet.set_row(self.row, LINE_HEIGHT * self._fact_lines(fact.remark, spans))
+            self.row += 1
+
+    def _fact_lines(self, remark: str, spans: Sequence[int]) -> int:
+        first = sum(spans[:3])
+        width = sum(self.widths[first : first + spans[3]]) or 20.0
+        return max(1, math.ceil(len(remark) * 1.1 / width))
+
+    def _table(self, block: Table) -> None:
+        self._heading(block.heading)
+        self.last_table = (block, self.row)
+        for number, column in enumerate(block.columns):
+            self.sheet.write_string(self.row, number, column.label, self.formats.head)
+            self.sheet.write_string(self.row + 1, number, column.unit, self.formats.unit)
+        self.sheet.set_row(self.row, LINE_HEIGHT * self._lines_needed([column.label for column in block.columns]))
+        self.row += 2
+        for values in block.rows:
+            for number, (column, value) in enumerate(zip(block.columns, values, strict=True)):
+                self._table_cell(number, column, value)
+            self.sheet.set_row(
+                self.row, LINE_HEIGHT * self._lines_needed([text if isinstance(text, str) else "" for text in values])
+            )
+            self.row += 1
+
+    def _lines_needed(self, texts: Sequence[str]) -> int:
+        return max((_wrapped_lines(text, self.widths[number]) for number, text in enumerate(texts)), default=1)
+
+    def _table_cell(self, number: int, column: Col, value: Shown) -> None:
+        look = self.formats.text if isinstance(value, str) else self.formats.number(_pattern(column.digits))
+        place = _CELL.match(value) if isinstance(value, str) and column.is_link else None
+        if place and self.link_base:
+            title = place.group(1).replace("'", "''")
+            link = self.formats.get(underline=1, border=1, border_color="#B9BFB6", text_wrap=True)
+            self.sheet.write_url(self.row, number, f"{self.link_base}'{title}'!{place.group(2)}", link, value)
+        else:
+            self._write(self.row, number, value, look)
+
+    def _write(self, row: int, column: int, value: Shown, look: Any) -> None:
+        if value is None or (isinstance(value, float) and not math.isfinite(value)):
+            self.sheet.write_string(row, column, "", look)
+        elif isinstance(value, str):
+            self.sheet.write_string(row, column, value[:32_000], look)
+        else:
+            self.sheet.write_number(row, column, value, look)
+
+    def _chart(self, block: BarChart) -> None:
+        if self.last_table is None or not self.last_table[0].rows:
+            return
+        table, head_row = self.last_table
+        add_bar_chart(
+            self.book,
+            self.sheet,
+            block,
+            first_row=head_row + 2,
+            count=len(table.rows),
+            head_row=head_row,
+            at_row=self.row + 1,
+        )
+        self.row += 22
+
+    def _field(self, block: FieldMap) -> None:
+        self._heading(block.heading)
+        narrow_columns(self.sheet, block)
+        drawn = draw_field(self.sheet, self.formats, block, self.row)
+        self.row = drawn.next_row
+        add_profile_chart(self.book, self.sheet, block, drawn, at_row=self.row + 1)
+        self.row += 22
+
+
+def _pattern(digits: int) -> str:
+    return "0" if digits == 0 else "0." + "0" * digits
+
+
+def _wrapped_lines(text: str, width: float) -> int:
+    """Return how many lines a text takes in a cell, broken at its spaces."""
+    lines, used = 1, 0
+    for word in text.split():
+        length = len(word) * 1.08
+        if used and used + 1 + length > width:
+            lines, used = lines + 1, 0
+        while length > width:
+            lines, length = lines + 1, length - width
+        used = int(used + length + (1 if used else 0))
+    return lines

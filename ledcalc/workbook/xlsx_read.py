@@ -1,0 +1,107 @@
+"""A workbook's sheets as grids, through openpyxl, read-only."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from ledcalc.errors import FileProblem
+from ledcalc.workbook.grid import Book, Cell, Grid
+from ledcalc.workbook.package import checked_bytes
+
+__all__ = ["read_xlsx"]
+
+MOST_FILLED_ROWS = 250_000
+MOST_COLUMNS = 256
+ERROR_TEXTS = {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!"}
+UNCALCULATED = "open the file in the spreadsheet, let it calculate, save it, and run again"
+
+
+def read_xlsx(path: Path) -> Book:
+    """Return the filled cells of every visible or hidden worksheet.
+
+    A cell with a formula counts by the value that the spreadsheet last saved; where it saved none, the cell is in
+    trouble.
+
+    Raises
+    ------
+    FileProblem: as ``package.checked_bytes``, or the workbook cannot be parsed
+    """
+    data, digest = checked_bytes(path)
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        has_formulas = any(
+            b"<f" in package.read(name) for name in package.namelist() if name.startswith("xl/worksheets/sheet")
+        )
+        recalculates = b'fullCalcOnLoad="1"' in package.read("xl/workbook.xml")
+    try:
+        written = _load(data, data_only=False)
+        saved = _load(data, data_only=True) if has_formulas else None
+        grids = tuple(_grid(sheet, saved[sheet.title] if saved else None, recalculates) for sheet in written.worksheets)
+    except FileProblem:
+        raise
+    except Exception as problem:
+        # Whatever the parser trips over in a damaged or foreign file: the user needs the file named, not the parser.
+        raise FileProblem(
+            f"{path}: cannot be read as a workbook ({type(problem).__name__}: {problem}); save it again as .xlsx"
+        ) from None
+    return Book(name=path.name, sha256=digest, grids=grids)
+
+
+def _load(data: bytes, *, data_only: bool) -> Any:
+    import warnings
+
+    import defusedxml
+    import openpyxl
+
+    defusedxml.defuse_stdlib()
+    with warnings.catch_warnings():
+        # openpyxl warns of parts it does not keep; nothing is saved through it here.
+        warnings.simplefilter("ignore")
+        return openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=data_only, keep_links=False)
+
+
+def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
+    sheet.reset_dimensions()
+    saved_rows: Iterator[Any] | None = None
+    if saved is not None:
+        saved.reset_dimensions()
+        saved_rows = saved.iter_rows(max_col=MOST_COLUMNS)
+    rows: dict[int, dict[int, Cell]] = {}
+    for number, row in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), start=1):
+        saved_row = next(saved_rows) if saved_rows is not None else row
+        cells = {
+            column: _cell(cell, last, recalculates)
+            for column, (cell, last) in enumerate(zip(row, saved_row, strict=False), start=1)
+            if _is_filled(cell.value)
+        }
+        if cells:
+            rows[number] = cells
+            if len(rows) > MOST_FILLED_ROWS:
+                raise FileProblem(f"sheet {sheet.title!r} has more than {MOST_FILLED_ROWS:,} filled rows")
+    return Grid(title=sheet.title, rows=rows)
+
+
+def _is_filled(value: object) -> bool:
+    return value is not None and not (isinstance(value, str) and not value.strip())
+
+
+def _cell(cell: Any, saved: Any, recalculates: bool) -> Cell:
+    value, is_formula = cell.value, cell.data_type == "f"
+    if is_formula:
+        value = saved.value
+        if value is None or recalculates:
+            return Cell(
+                value=str(cell.value), from_formula=True, trouble="a formula not yet calculated", remedy=UNCALCULATED
+            )
+    if cell.data_type == "e" or (isinstance(value, str) and value.strip().upper() in ERROR_TEXTS):
+        return Cell(
+            value=str(value),
+            from_formula=is_formula,
+            trouble="an error value",
+            remedy="mend the formula or type the value",
+        )
+    is_number = isinstance(value, int | float) and not isinstance(value, bool)
+    return Cell(value=value, is_percent=is_number and "%" in str(cell.number_format or ""), from_formula=is_formula)
