@@ -2,7 +2,7 @@
 
 >>> import ledcalc as lc
 >>> round(lc.wire_voltage_drop(2.0, 1.5, "18 AWG"), 4)
-0.1286
+0.1287
 """
 
 from typing import Any

@@ -22,7 +22,7 @@ def explain(name: str = "") -> str:
     >>> print(explain("drivers.efficiency_fraction"))
     Drivers: Efficiency (drivers.efficiency_fraction)
     Output power over mains power near the working point.
-    allowed: a number above 0.3 below 1
+    allowed: a number above 30 below 100 %
     units: %, 1
     required
     """

@@ -78,7 +78,7 @@ def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:
                 Assumption(
                     path=f"cables[{index}].ambient_c",
                     cell=fixture.origin.cells.get(f"cables[{index}].ambient_c", "") if fixture.origin else "",
-                    value=f"{run.cable.tag}: {run.ambient_c:g} degC around the cable",
+                    value=f"{run.ambient_c:g} degC around the cable",
                     reason="not given; the site's air temperature stands in",
                 )
             )

@@ -10,6 +10,7 @@ from importlib.resources import files
 from io import StringIO
 
 from ledcalc.errors import ArgumentError
+from ledcalc.units import convert
 
 __all__ = ["SCHEMA_VERSION", "Bound", "Field", "Sheet", "sheet", "sheets"]
 
@@ -55,21 +56,24 @@ class Field:
 
     @property
     def allowed(self) -> str:
-        """What may stand in the cell, in words."""
+        """What may stand in the cell, in words; numbers in the unit that the template shows."""
         if self.choices:
             return " or ".join(self.choices)
         if self.kind in {"number", "whole"}:
             kind = "a whole number" if self.kind == "whole" else "a number"
             ends = [
-                f"{'above' if low.is_open else 'from'} {low.value:g}" if (low := self.minimum) else "",
-                f"{'below' if high.is_open else 'up to'} {high.value:g}" if (high := self.maximum) else "",
+                f"{'above' if low.is_open else 'from'} {self._shown(low.value):g}" if (low := self.minimum) else "",
+                f"{'below' if high.is_open else 'up to'} {self._shown(high.value):g}" if (high := self.maximum) else "",
             ]
             limits = " ".join(end for end in ends if end)
-            unit = self.unit if self.unit not in {"", "1"} else ""
+            unit = self.units[0] if self.units and self.units[0] != "1" else ""
             return " ".join(part for part in (kind, limits, unit) if part)
         return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(
             self.kind, "text"
         )
+
+    def _shown(self, value: float) -> float:
+        return convert(value, self.unit, self.units[0]) if self.units else value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -75,7 +75,7 @@ def add_about(book: Any, formats: Formats) -> None:
     for word, text in ABOUT:
         page.write_string(row, 0, word, formats.get(bold=True))
         page.write_string(row, 1, text, formats.line)
-        page.set_row(row, 15 * (1 + len(text) // 105))
+        page.set_row(row, 15 * (1 + len(text) // 125))
         row += 1
     row += 1
     for word, look, text in (
@@ -90,7 +90,7 @@ def add_about(book: Any, formats: Formats) -> None:
     for part in sheets():
         page.write_url(row, 0, f"internal:'{part.title}'!A1", formats.get(underline=1), part.title)
         page.write_string(row, 1, part.help, formats.line)
-        page.set_row(row, 15 * (1 + len(part.help) // 105))
+        page.set_row(row, 15 * (1 + len(part.help) // 125))
         row += 1
     set_up_page(page, footer=FOOTER)
 
@@ -98,7 +98,7 @@ def add_about(book: Any, formats: Formats) -> None:
 def add_form(book: Any, formats: Formats, part: Sheet, record: Mapping[str, Value | None]) -> None:
     """Add a sheet with a field a row."""
     page = _titled(book, formats, part)
-    widths = (30, 26, 16, 40, 78)
+    widths = (27, 26, 16, 34, 66)
     for column, (label, width) in enumerate(
         zip(("Field", "Value", "Unit", "Allowed", "What it means"), widths, strict=True)
     ):
@@ -110,7 +110,7 @@ def add_form(book: Any, formats: Formats, part: Sheet, record: Mapping[str, Valu
         page.write_string(row, 2, field.units[0] if field.units else "", formats.unit)
         page.write_string(row, 3, field.allowed, formats.text)
         page.write_string(row, 4, field.help, formats.text)
-        page.set_row(row, 15 * max(1 + len(field.help) // 84, 1 + len(str(record.get(field.name) or "")) // 26))
+        page.set_row(row, 15 * max(1 + len(field.help) // 72, 1 + len(str(record.get(field.name) or "")) // 26))
         if len(field.units) > 1:
             page.data_validation(row, 2, row, 2, {"validate": "list", "source": list(field.units)})
         unit_cell = f"$C${row + 1}"

@@ -57,7 +57,8 @@ def find_header(grid: Grid, part: Sheet, problems: list[CellProblem], *, extra: 
         wanted = ", ".join(field.label for field in part.fields if field.required)
         problems.append(_problem(grid, "", "", "", "no header row found", f"a row with {wanted}"))
         return None
-    columns, units = {}, {}
+    columns: dict[int, str] = {}
+    units: dict[int, str] = {}
     for column, cell in grid.rows[best].items():
         field = _field_of(cell.value, part)
         name = field.name if field else str(cell.value).strip()

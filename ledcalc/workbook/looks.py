@@ -71,12 +71,21 @@ class Formats:
     @property
     def head(self) -> Any:
         """A table's header cell."""
-        return self.get(bold=True, font_color=PAPER, bg_color=HEAD_FILL, text_wrap=True, border=1, border_color=RULE)
+        return self.get(
+            bold=True,
+            font_color=PAPER,
+            bg_color=HEAD_FILL,
+            text_wrap=True,
+            border=1,
+            border_color=RULE,
+            indent=1,
+            align="left",
+        )
 
     @property
     def unit(self) -> Any:
         """A table's unit cell."""
-        return self.get(italic=True, bg_color=UNIT_FILL, border=1, border_color=RULE)
+        return self.get(italic=True, bg_color=UNIT_FILL, border=1, border_color=RULE, indent=1, align="left")
 
     @property
     def input(self) -> Any:
@@ -91,7 +100,7 @@ class Formats:
     @property
     def text(self) -> Any:
         """Wrapped text in a table."""
-        return self.get(text_wrap=True, border=1, border_color=RULE)
+        return self.get(text_wrap=True, border=1, border_color=RULE, indent=1, align="left")
 
     @property
     def line(self) -> Any:
@@ -115,11 +124,11 @@ def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -
     book.close()
 
 
-def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None) -> None:
-    """Print on A4 landscape, one page wide, with header rows repeated and the page number."""
+def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None, pages_high: int = 0) -> None:
+    """Print on A4 landscape, one page wide and ``pages_high`` (0: as many as it takes), with header rows repeated."""
     sheet.set_landscape()
     sheet.set_paper(9)
-    sheet.fit_to_pages(1, 0)
+    sheet.fit_to_pages(1, pages_high)
     sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
     sheet.set_footer(f"&L{footer.replace('&', '&&')}&C&A&RPage &P of &N")
     sheet.hide_gridlines(2)

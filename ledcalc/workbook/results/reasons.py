@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ledcalc.results import Evaluation
+from ledcalc.results import Assumption, Evaluation
 from ledcalc.variants import VariantRow
-from ledcalc.workbook.results.pages import Block, Col, Lines, Page, Table
+from ledcalc.workbook.results.pages import Block, Col, Lines, Page, Shown, Table
 
 __all__ = ["assumptions_page", "findings_page", "variants_page", "workings_page"]
 
@@ -20,14 +20,14 @@ def findings_page(results: Evaluation) -> Page:
                 heading="",
                 columns=(
                     Col(label="Severity", width=9),
-                    Col(label="Finding", width=24),
-                    Col(label="Where", width=18, is_link=True),
-                    Col(label="What", width=52),
+                    Col(label="Finding", width=21),
+                    Col(label="Where", width=15, is_link=True),
+                    Col(label="What", width=42),
                     Col(label="Value", digits=3, width=9),
                     Col(label="Limit", digits=3, width=9),
                     Col(label="Unit", width=13),
-                    Col(label="Remedy", width=46),
-                    Col(label="Basis", width=34),
+                    Col(label="Remedy", width=38),
+                    Col(label="Basis", width=28),
                 ),
                 rows=tuple(
                     (
@@ -61,9 +61,24 @@ def assumptions_page(results: Evaluation) -> Page:
             Col(label="Assumed", width=62),
             Col(label="Why", width=62),
         ),
-        rows=tuple((entry.cell or entry.path, entry.value, entry.reason) for entry in results.assumptions),
+        rows=tuple(_assumed(entries) for entries in _alike(results.assumptions)),
     )
     return Page(title="Assumptions", lead="Nothing is guessed in silence.", blocks=(table,))
+
+
+def _alike(assumptions: Sequence[Assumption]) -> list[list[Assumption]]:
+    """Return the assumptions with those that say the same of several cells put together."""
+    groups: dict[tuple[str, str], list[Assumption]] = {}
+    for entry in assumptions:
+        groups.setdefault((entry.value, entry.reason), []).append(entry)
+    return list(groups.values())
+
+
+def _assumed(entries: Sequence[Assumption]) -> tuple[Shown, ...]:
+    first, last = entries[0], entries[-1]
+    where = first.cell or first.path
+    value = first.value if len(entries) == 1 else f"{first.value} ({len(entries)} cells, to {last.cell or last.path})"
+    return where, value, first.reason
 
 
 def workings_page(results: Evaluation) -> Page:
@@ -72,12 +87,12 @@ def workings_page(results: Evaluation) -> Page:
         heading="",
         columns=(
             Col(label="Topic", width=11),
-            Col(label="Quantity", width=32),
-            Col(label="Formula", width=42),
-            Col(label="With numbers", width=46),
+            Col(label="Quantity", width=26),
+            Col(label="Formula", width=34),
+            Col(label="With numbers", width=40),
             Col(label="Result", digits=4, width=12),
             Col(label="Unit", width=13),
-            Col(label="Source", width=46),
+            Col(label="Source", width=38),
         ),
         rows=tuple(
             (step.topic, step.quantity, step.formula, step.figures, step.value, step.unit, step.source)
@@ -104,11 +119,11 @@ def variants_page(rows: Sequence[VariantRow], currency: str) -> Page:
         heading="",
         columns=(
             Col(label="Variant", width=20),
-            Col(label="What differs", width=36),
+            Col(label="What differs", width=30),
             *(column for _, column in columns),
             Col(label="stop", digits=0, width=6),
             Col(label="act", digits=0, width=6),
-            Col(label="Findings, or why not computed", width=44),
+            Col(label="Findings, or why not computed", width=30),
         ),
         rows=tuple(
             (

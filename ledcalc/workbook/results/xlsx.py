@@ -15,6 +15,7 @@ from ledcalc.workbook.results.pages import BarChart, Col, Facts, FieldMap, Lines
 __all__ = ["draw_pages"]
 
 LINE_HEIGHT = 14.0
+MOST_ROWS_ON_A_PAGE = 30
 FACT_WIDTHS = (36, 12, 16, 60)
 # On a page with a map the columns are narrow, and figures span several of them.
 NARROW_SPANS = (6, 2, 3, 9)
@@ -27,9 +28,12 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
     for page in pages:
         sheet = book.add_worksheet(page.title)
         _PageDrawer(book, sheet, formats, page, link_base).draw()
-        set_up_page(
-            sheet, footer=footer, repeat_to_row=2 if page.title in {"Findings", "Workings", "Assumptions"} else None
-        )
+        has_long_table = page.title in {"Findings", "Workings", "Assumptions"}
+        has_chart = any(isinstance(block, BarChart | FieldMap) for block in page.blocks)
+        rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
+        # A chart is not torn over two pages unless a long table stands above it.
+        pages_high = 1 if page.title == "Verdict" or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
+        set_up_page(sheet, footer=footer, repeat_to_row=3 if has_long_table else None, pages_high=pages_high)
 
 
 class _PageDrawer:
@@ -66,24 +70,29 @@ class _PageDrawer:
             columns = max(len(block.x_m) + 1 for block in self.page.blocks if isinstance(block, FieldMap))
             return [NARROW_WIDTH] * max(columns, sum(NARROW_SPANS))
         tables = [block for block in self.page.blocks if isinstance(block, Table)]
-        widths: list[float] = (
-            [float(column.width) for column in max(tables, key=lambda table: len(table.columns)).columns]
-            if tables
-            else []
-        )
-        if any(isinstance(block, Facts) for block in self.page.blocks) and not tables:
-            widths = [float(width) for width in FACT_WIDTHS]
-        elif any(isinstance(block, Facts) for block in self.page.blocks):
-            widths[0] = max(widths[0], FACT_WIDTHS[0])
-            widths[2] = max(widths[2], FACT_WIDTHS[2])
-        return widths or [float(width) for width in FACT_WIDTHS]
+        if not tables:
+            return [float(width) for width in FACT_WIDTHS]
+        return [float(column.width) for column in max(tables, key=lambda table: len(table.columns)).columns]
+
+    def _spans(self) -> list[int]:
+        """Return how many columns the four parts of a figure take: enough for each part's usual width."""
+        if self.is_narrow:
+            return list(NARROW_SPANS)
+        spans, column = [], 0
+        for wanted in FACT_WIDTHS:
+            span, width = 0, 0.0
+            while column < len(self.widths) and (span == 0 or width < wanted * 0.85):
+                width += self.widths[column]
+                column, span = column + 1, span + 1
+            spans.append(max(span, 1))
+        return spans
 
     def _line(self, row: int, text: str, look: Any) -> None:
         """Write a line over the page's width, high enough for its text."""
         width = sum(self.widths[: self._span()])
         self.sheet.merge_range(row, 0, row, self._span() - 1, "", look)
         self.sheet.write_string(row, 0, text, look)
-        self.sheet.set_row(row, LINE_HEIGHT * math.ceil(max(len(text), 1) * 1.08 / width))
+        self.sheet.set_row(row, 2.0 + LINE_HEIGHT * math.ceil(max(len(text), 1) * 0.95 / width))
 
     def _span(self) -> int:
         """Return how many columns make up about a line of 120 characters."""
@@ -112,10 +121,11 @@ class _PageDrawer:
 
     def _facts(self, block: Facts) -> None:
         self._heading(block.heading)
-        spans = NARROW_SPANS if self.is_narrow else (1, 1, 1, max(self._span() - 3, 1))
+        spans = self._spans()
         for fact in block.facts:
             pattern = _pattern(fact.digits)
-            looks = (self.formats.text, self.formats.number(pattern), self.formats.text, self.formats.text)
+            value_look = self.formats.text if isinstance(fact.value, str) else self.formats.number(pattern)
+            looks = (self.formats.text, value_look, self.formats.text, self.formats.text)
             column = 0
             for value, span, look in zip((fact.label, fact.value, fact.unit, fact.remark), spans, looks, strict=True):
                 if span > 1:
@@ -128,16 +138,18 @@ class _PageDrawer:
     def _fact_lines(self, remark: str, spans: Sequence[int]) -> int:
         first = sum(spans[:3])
         width = sum(self.widths[first : first + spans[3]]) or 20.0
-        return max(1, math.ceil(len(remark) * 1.1 / width))
+        return max(1, math.ceil(len(remark) / width))
 
     def _table(self, block: Table) -> None:
         self._heading(block.heading)
         self.last_table = (block, self.row)
+        units = any(column.unit for column in block.columns)
         for number, column in enumerate(block.columns):
             self.sheet.write_string(self.row, number, column.label, self.formats.head)
-            self.sheet.write_string(self.row + 1, number, column.unit, self.formats.unit)
+            if units:
+                self.sheet.write_string(self.row + 1, number, column.unit, self.formats.unit)
         self.sheet.set_row(self.row, LINE_HEIGHT * self._lines_needed([column.label for column in block.columns]))
-        self.row += 2
+        self.row += 2 if units else 1
         for values in block.rows:
             for number, (column, value) in enumerate(zip(block.columns, values, strict=True)):
                 self._table_cell(number, column, value)
@@ -199,7 +211,7 @@ def _wrapped_lines(text: str, width: float) -> int:
     """Return how many lines a text takes in a cell, broken at its spaces."""
     lines, used = 1, 0
     for word in text.split():
-        length = len(word) * 1.08
+        length = len(word) * 1.0
         if used and used + 1 + length > width:
             lines, used = lines + 1, 0
         while length > width:
