@@ -1,0 +1,24 @@
+"""Makes the workbooks of the repository anew: the blank template, the filled example, its results.
+
+    python tests/golden/regenerate.py [FOLDER]
+"""
+
+import sys
+from pathlib import Path
+
+from ledcalc.demo import demo_folder
+from ledcalc.workbook import copy_inputs, recalculate, write_blank
+
+WORKBOOKS = Path(__file__).parents[2] / "workbooks"
+
+
+def regenerate(folder: Path) -> None:
+    write_blank(folder / "blank.xlsx", overwrite=True)
+    with demo_folder() as example:
+        copy_inputs(example, folder / "seedling-bench.xlsx", overwrite=True)
+        copy_inputs(example, folder / "seedling-bench", overwrite=True)
+    recalculate(folder / "seedling-bench.xlsx")
+
+
+if __name__ == "__main__":
+    regenerate(Path(sys.argv[1]) if len(sys.argv) > 1 else WORKBOOKS)
