@@ -92,7 +92,9 @@ def main() -> None:
         light = results.light
         print(f"{fixture.current_setting_a:.1f} A: {results.operating.mode}, {results.operating.voltage_v:.2f} V")
         print(f"  hottest board {results.boards.temperature_c.max():.1f} degC, mean PPFD {light.statistics.mean:.0f}")
-        print(f"  DLI {light.dli_mean_mol_m2_d:.1f} mol m-2 d-1, {light.ac_efficacy_umol_per_j:.2f} umol/J at the mains")
+        print(
+            f"  DLI {light.dli_mean_mol_m2_d:.1f} mol m-2 d-1, {light.ac_efficacy_umol_per_j:.2f} umol/J at the mains"
+        )
         for finding in results.findings:
             print(f"  {finding.severity}: {finding.message} Remedy: {finding.remedy}")
     workbook = lc.evaluate(seedling_bench())

@@ -58,61 +58,40 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"ledcalc {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-
-    blank = _command(
-        commands, "blank", _blank, "make a blank workbook, or a folder of CSV files", "ledcalc blank bench.xlsx"
-    )
-    blank.add_argument("path", type=Path, help="what to make: a name ending in .xlsx, or a folder name for CSV files")
-    blank.add_argument("--example", action="store_true", help="fill it with the invented example")
-    blank.add_argument(
-        "--filled-from", type=Path, metavar="INPUT", help="fill it with the inputs of this workbook or folder"
-    )
-    blank.add_argument("--replace", action="store_true", help="replace what already has that name")
-
-    recalculate = _command(
-        commands,
-        "recalculate",
-        _recalculate,
-        "work everything out and write result sheets",
-        "ledcalc recalculate bench.xlsx",
-    )
+    _add_blank(commands)
+    recalculate = _command(commands, "recalculate", _recalculate, "ledcalc recalculate bench.xlsx")
     _add_input(recalculate)
-    recalculate.add_argument(
-        "--out", type=Path, help="result workbook (.xlsx) or folder for CSV files; default: beside the input"
-    )
+    recalculate.add_argument("--out", type=Path, help="result workbook (.xlsx) or folder; default: beside the input")
     _add_json(recalculate)
-
-    check = _command(
-        commands, "check", _check, "read the inputs and say what is wrong, without computing", "ledcalc check bench"
-    )
+    check = _command(commands, "check", _check, "ledcalc check bench.xlsx")
     _add_input(check)
     _add_json(check)
-
-    variants = _command(
-        commands,
-        "variants",
-        _variants,
-        "evaluate each row of the Variants sheet",
-        "ledcalc variants bench.xlsx --out table.csv",
-    )
+    variants = _command(commands, "variants", _variants, "ledcalc variants bench.xlsx --out table.csv")
     _add_input(variants)
     variants.add_argument("--out", type=Path, help="write the table as .csv or .xlsx instead of printing it")
     _add_json(variants)
-
-    explain = _command(
-        commands, "explain", _explain, "say what a sheet or field means", "ledcalc explain fixture.height_m"
-    )
+    explain = _command(commands, "explain", _explain, "ledcalc explain fixture.height_m")
     explain.add_argument("name", nargs="?", default="", help="a sheet, or sheet.field; nothing: the list of sheets")
     return parser
 
 
+def _add_blank(commands: Any) -> None:
+    blank = _command(commands, "blank", _blank, "ledcalc blank bench.xlsx")
+    blank.add_argument("path", type=Path, help="what to make: a name ending in .xlsx, or a folder name for CSV files")
+    blank.add_argument("--example", action="store_true", help="fill it with the invented example")
+    blank.add_argument("--filled-from", type=Path, metavar="INPUT", help="fill it with the inputs of this workbook")
+    blank.add_argument("--replace", action="store_true", help="replace what already has that name")
+
+
 def _command(
-    commands: Any, name: str, run: Callable[[argparse.Namespace], int], what: str, example: str
+    commands: Any, name: str, run: Callable[[argparse.Namespace], int], example: str
 ) -> argparse.ArgumentParser:
+    """Add a command; what it does stands in its function's docstring."""
+    what = (run.__doc__ or "").strip()
     parser: argparse.ArgumentParser = commands.add_parser(
         name,
-        help=what,
-        description=f"{what[0].upper()}{what[1:]}.",
+        help=what[0].lower() + what[1:].rstrip("."),
+        description=what,
         epilog=f"example:\n  {example}\n\n{CAUTION}",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -129,6 +108,7 @@ def _add_json(parser: argparse.ArgumentParser) -> None:
 
 
 def _blank(options: argparse.Namespace) -> int:
+    """Make a blank workbook, or a folder of CSV files."""
     from ledcalc.workbook import copy_inputs, write_blank
 
     if options.example and options.filled_from:
@@ -148,6 +128,7 @@ def _blank(options: argparse.Namespace) -> int:
 
 
 def _recalculate(options: argparse.Namespace) -> int:
+    """Work everything out and write result sheets."""
     from ledcalc.workbook import default_results_path, evaluation_as_dict, recalculate
 
     out = options.out or default_results_path(options.input)
@@ -174,6 +155,7 @@ def _verdict(results: Evaluation) -> str:
 
 
 def _check(options: argparse.Namespace) -> int:
+    """Read the inputs and say what is wrong, without computing."""
     from ledcalc.workbook import read_workbook
 
     fixture = read_workbook(options.input)
@@ -186,6 +168,7 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _variants(options: argparse.Namespace) -> int:
+    """Evaluate each row of the Variants sheet."""
     from ledcalc.variants.table import table_of
     from ledcalc.workbook import read_variants, read_workbook, write_table
 
@@ -206,6 +189,7 @@ def _variants(options: argparse.Namespace) -> int:
 
 
 def _explain(options: argparse.Namespace) -> int:
+    """Say what a sheet or field means."""
     from ledcalc.explain import explain
 
     print(explain(options.name))

@@ -1,6 +1,6 @@
 """Makes the workbooks of the repository anew: the blank template, the filled example, its results.
 
-    python tests/golden/regenerate.py [FOLDER]
+python tests/golden/regenerate.py [FOLDER]
 """
 
 import sys

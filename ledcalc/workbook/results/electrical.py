@@ -2,81 +2,95 @@
 
 from __future__ import annotations
 
+import math
+
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import BarChart, Col, Fact, Facts, Lines, Page, Table
+from ledcalc.workbook.results.pages import BarChart, Facts, Lines, Page, Shown, Table, col, fact
 
 __all__ = ["currents_page", "heat_page", "wiring_page"]
+
+CURRENT_COLUMNS = (
+    col("Board"),
+    col("Model", width=18),
+    col("Current", "A", 3),
+    col("Rated current", "A", 3),
+    col("Of rating", "%", 1),
+    col("Against rating", width=14),
+    col("Share of total", "%"),
+    col("If another branch is lost", "A", 3, 14),
+    col("Board voltage", "V"),
+    col("Board power", "W"),
+    col("Photon flux (PPF)", "umol/s", 1),
+)
+WIRE_COLUMNS = (
+    col("Cable", width=9),
+    col("To board", width=9),
+    col("Wire size", width=10),
+    col("One-way length", "m", width=9),
+    col("Current", "A", 3, 9),
+    col("Conductor temperature", "degC", 1, 13),
+    col("Resistance, out and back with contacts", "ohm", 4, 16),
+    col("Drop", "V", 3, 8),
+    col("Drop of driver voltage", "%", 2, 10),
+    col("Loss", "W", 2, 8),
+    col("Table ampacity", "A", 1, 10),
+    col("Ambient factor", width=9),
+    col("Bundle factor", width=9),
+    col("Ampacity", "A", 2, 10),
+    col("Against ampacity", width=22),
+)
+HEAT_COLUMNS = (
+    col("Board"),
+    col("Heat sink", width=18),
+    col("Electrical power", "W"),
+    col("Heat", "W"),
+    col("Heat sink temperature", "degC", 1),
+    col("Board temperature", "degC", 1),
+    col("Rated temperature", "degC", 1),
+    col("Margin to rating", "K", 1),
+)
 
 
 def currents_page(results: Evaluation) -> Page:
     """Return each board's current against its rating, and what it would take if a branch were lost."""
-    boards, operating = results.boards, results.operating
-    table = Table(
-        heading="Boards",
-        columns=(
-            Col(label="Board"),
-            Col(label="Model", width=18),
-            Col(label="Current", unit="A", digits=3),
-            Col(label="Rated current", unit="A", digits=3),
-            Col(label="Of rating", unit="%", digits=1),
-            Col(label="Against rating", width=14),
-            Col(label="Share of total", unit="%", digits=2),
-            Col(label="If another branch is lost", unit="A", digits=3, width=14),
-            Col(label="Board voltage", unit="V"),
-            Col(label="Board power", unit="W"),
-            Col(label="Photon flux (PPF)", unit="umol/s", digits=1),
-        ),
-        rows=tuple(
-            (
-                boards.tag[n],
-                boards.model[n],
-                float(boards.current_a[n]),
-                float(boards.rated_current_a[n]),
-                100.0 * float(boards.current_a[n] / boards.rated_current_a[n]),
-                _against(float(boards.current_a[n]), float(boards.rated_current_a[n]), boards.extrapolated[n]),
-                100.0 * float(boards.share_fraction[n]),
-                float(boards.one_lost_current_a[n]),
-                float(boards.voltage_v[n]),
-                float(boards.power_w[n]),
-                float(boards.photon_flux_umol_s[n]),
-            )
-            for n in range(len(boards.tag))
-        ),
-    )
-    chart = BarChart(title="Board currents against rating", axis="current in A", category=0, bars=2, line=3)
+    operating, fixture = results.operating, results.fixture
+    circuit = f"may carry {operating.circuit_limit_a:g} A for hours"
+    gain = "below 1 a warm-up dies out; the nearer to 1, the more one board hogs"
     facts = Facts(
         heading="Driver",
         facts=(
-            Fact(label="Mode", value=operating.mode),
-            Fact(
-                label="Output voltage",
-                value=operating.voltage_v,
-                unit="V",
-                remark=f"setting {results.fixture.voltage_setting_v:g} V",
-            ),
-            Fact(
-                label="Output current",
-                value=operating.current_a,
-                unit="A",
-                remark=f"setting {results.fixture.current_setting_a:g} A",
-                digits=3,
-            ),
-            Fact(label="Output power", value=operating.power_w, unit="W", digits=1),
-            Fact(label="Mains current of this fixture", value=operating.mains_current_a, unit="A"),
-            Fact(
-                label="Load on the mains circuit",
-                value=operating.circuit_load_a,
-                unit="A",
-                remark=f"may carry {operating.circuit_limit_a:g} A for hours",
-            ),
-            Fact(
-                label="Loop gain of current and heat",
-                value=operating.loop_gain,
-                remark="below 1 a warm-up dies out; the nearer to 1, the more one board hogs",
-            ),
+            fact("Mode", operating.mode),
+            fact("Output voltage", operating.voltage_v, "V", 2, f"setting {fixture.voltage_setting_v:g} V"),
+            fact("Output current", operating.current_a, "A", 3, f"setting {fixture.current_setting_a:g} A"),
+            fact("Output power", operating.power_w, "W", 1),
+            fact("Mains current of this fixture", operating.mains_current_a, "A"),
+            fact("Load on the mains circuit", operating.circuit_load_a, "A", 2, circuit),
+            fact("Loop gain of current and heat", operating.loop_gain, "", 2, gain),
         ),
     )
+    table = Table(heading="Boards", columns=CURRENT_COLUMNS, rows=_current_rows(results))
+    chart = BarChart(title="Board currents against rating", axis="current in A", category=0, bars=2, line=3)
     return Page(title="Currents", lead=operating.explanation, blocks=(facts, table, chart))
+
+
+def _current_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:
+    boards = results.boards
+    return tuple(
+        (
+            boards.tag[n],
+            boards.model[n],
+            float(boards.current_a[n]),
+            float(boards.rated_current_a[n]),
+            100.0 * float(boards.current_a[n] / boards.rated_current_a[n]),
+            _against(float(boards.current_a[n]), float(boards.rated_current_a[n]), boards.extrapolated[n]),
+            100.0 * float(boards.share_fraction[n]),
+            float(boards.one_lost_current_a[n]),
+            float(boards.voltage_v[n]),
+            float(boards.power_w[n]),
+            float(boards.photon_flux_umol_s[n]),
+        )
+        for n in range(len(boards.tag))
+    )
 
 
 def _against(current_a: float, rated_a: float, extrapolated: bool) -> str:
@@ -87,112 +101,77 @@ def _against(current_a: float, rated_a: float, extrapolated: bool) -> str:
 def wiring_page(results: Evaluation) -> Page:
     """Return each run's drop, loss and ampacity."""
     wires = results.wires
-    drops = [float(drop) for drop in wires.drop_v]
-    table = Table(
-        heading="Cable runs",
-        columns=(
-            Col(label="Cable", width=9),
-            Col(label="To board", width=9),
-            Col(label="Wire size", width=10),
-            Col(label="One-way length", unit="m", width=9),
-            Col(label="Current", unit="A", digits=3, width=9),
-            Col(label="Conductor temperature", unit="degC", digits=1, width=13),
-            Col(label="Resistance, out and back with contacts", unit="ohm", digits=4, width=16),
-            Col(label="Drop", unit="V", digits=3, width=8),
-            Col(label="Drop of driver voltage", unit="%", width=10),
-            Col(label="Loss", unit="W", width=8),
-            Col(label="Table ampacity", unit="A", digits=1, width=10),
-            Col(label="Ambient factor", width=9),
-            Col(label="Bundle factor", width=9),
-            Col(label="Ampacity", unit="A", width=9),
-            Col(label="Against ampacity", width=22),
-        ),
-        rows=tuple(
-            (
-                wires.tag[n],
-                wires.board[n],
-                wires.size[n],
-                float(wires.one_way_length_m[n]),
-                float(wires.current_a[n]),
-                float(wires.conductor_temperature_c[n]),
-                float(wires.resistance_ohm[n]),
-                drops[n],
-                100.0 * float(wires.drop_fraction[n]),
-                float(wires.loss_w[n]),
-                float(wires.table_ampacity_a[n]),
-                float(wires.ambient_factor[n]),
-                float(wires.grouping_factor[n]),
-                float(wires.ampacity_a[n]),
-                _against_ampacity(float(wires.current_a[n]), float(wires.ampacity_a[n]), wires.status[n]),
-            )
-            for n in range(len(wires.tag))
-        ),
-    )
+    largest, smallest = float(wires.drop_v.max()), float(wires.drop_v.min())
     facts = Facts(
         heading="All runs together",
         facts=(
-            Fact(label="Largest drop", value=max(drops), unit="V", digits=3),
-            Fact(label="Spread of drop between boards", value=max(drops) - min(drops), unit="V", digits=3),
-            Fact(label="Loss in all runs", value=float(wires.loss_w.sum()), unit="W"),
+            fact("Largest drop", largest, "V", 3),
+            fact("Spread of drop between boards", largest - smallest, "V", 3),
+            fact("Loss in all runs", float(wires.loss_w.sum()), "W"),
         ),
     )
+    table = Table(heading="Cable runs", columns=WIRE_COLUMNS, rows=_wire_rows(results))
     tables = tuple(dict.fromkeys(name for name in wires.ampacity_table if name))
     sources = Lines(heading="Tables", lines=tables or ("no table covers these wires",))
-    return Page(
-        title="Wiring",
-        lead="Drop, loss and ampacity of each run between driver and board.",
-        blocks=(facts, table, sources),
+    lead = "Drop, loss and ampacity of each run between driver and board."
+    return Page(title="Wiring", lead=lead, blocks=(facts, table, sources))
+
+
+def _wire_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:
+    wires = results.wires
+    return tuple(
+        (
+            wires.tag[n],
+            wires.board[n],
+            wires.size[n],
+            float(wires.one_way_length_m[n]),
+            float(wires.current_a[n]),
+            float(wires.conductor_temperature_c[n]),
+            float(wires.resistance_ohm[n]),
+            float(wires.drop_v[n]),
+            100.0 * float(wires.drop_fraction[n]),
+            float(wires.loss_w[n]),
+            float(wires.table_ampacity_a[n]),
+            float(wires.ambient_factor[n]),
+            float(wires.grouping_factor[n]),
+            float(wires.ampacity_a[n]),
+            _against_ampacity(float(wires.current_a[n]), float(wires.ampacity_a[n]), wires.status[n]),
+        )
+        for n in range(len(wires.tag))
     )
 
 
 def _against_ampacity(current_a: float, ampacity_a: float, status: str) -> str:
-    if ampacity_a != ampacity_a:
+    if math.isnan(ampacity_a):
         return status
     return "OVER" if current_a > ampacity_a * (1.0 + 1e-9) else "within"
 
 
 def heat_page(results: Evaluation) -> Page:
     """Return each board's heat and temperatures."""
-    boards, air = results.boards, results.fixture.site.air_temperature_c
-    table = Table(
-        heading="Boards on their sinks",
-        columns=(
-            Col(label="Board"),
-            Col(label="Heat sink", width=18),
-            Col(label="Electrical power", unit="W"),
-            Col(label="Heat", unit="W"),
-            Col(label="Heat sink temperature", unit="degC", digits=1),
-            Col(label="Board temperature", unit="degC", digits=1),
-            Col(label="Rated temperature", unit="degC", digits=1),
-            Col(label="Margin to rating", unit="K", digits=1),
-        ),
-        rows=tuple(
-            (
-                boards.tag[n],
-                boards.heat_sink[n],
-                float(boards.power_w[n]),
-                float(boards.heat_w[n]),
-                float(boards.sink_temperature_c[n]),
-                float(boards.temperature_c[n]),
-                float(boards.rated_temperature_c[n]),
-                float(boards.rated_temperature_c[n] - boards.temperature_c[n]),
-            )
-            for n in range(len(boards.tag))
-        ),
-    )
-    chart = BarChart(title="Board temperatures against rating", axis="temperature in degC", category=0, bars=5, line=6)
+    boards = results.boards
+    light = float((boards.power_w - boards.heat_w).sum())
     facts = Facts(
         heading="Together",
         facts=(
-            Fact(label="Air around the sinks", value=air, unit="degC", digits=1),
-            Fact(label="Heat given to the room by the boards", value=float(boards.heat_w.sum()), unit="W", digits=1),
-            Fact(
-                label="Light given off",
-                value=float((boards.power_w - boards.heat_w).sum()),
-                unit="W",
-                remark="it ends as heat in the room too",
-                digits=1,
-            ),
+            fact("Air around the sinks", results.fixture.site.air_temperature_c, "degC", 1),
+            fact("Heat given to the room by the boards", float(boards.heat_w.sum()), "W", 1),
+            fact("Light given off", light, "W", 1, "it ends as heat in the room too"),
         ),
     )
+    rows: tuple[tuple[Shown, ...], ...] = tuple(
+        (
+            boards.tag[n],
+            boards.heat_sink[n],
+            float(boards.power_w[n]),
+            float(boards.heat_w[n]),
+            float(boards.sink_temperature_c[n]),
+            float(boards.temperature_c[n]),
+            float(boards.rated_temperature_c[n]),
+            float(boards.rated_temperature_c[n] - boards.temperature_c[n]),
+        )
+        for n in range(len(boards.tag))
+    )
+    table = Table(heading="Boards on their sinks", columns=HEAT_COLUMNS, rows=rows)
+    chart = BarChart(title="Board temperatures against rating", axis="temperature in degC", category=0, bars=5, line=6)
     return Page(title="Heat", lead="Steady temperatures once everything has warmed up.", blocks=(facts, table, chart))

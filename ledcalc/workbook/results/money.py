@@ -3,64 +3,47 @@
 from __future__ import annotations
 
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import Block, Col, Fact, Facts, Lines, Page, Table
+from ledcalc.workbook.results.pages import Block, Facts, Lines, Page, Table, col, fact
 
 __all__ = ["cost_page"]
+
+NO_PARTS = "The Parts sheet is empty, so nothing is known of what the fixture costs to buy."
 
 
 def cost_page(results: Evaluation) -> Page:
     """Return parts, energy and what light on the crop costs."""
-    cost, fixture, site = results.cost, results.fixture, results.fixture.site
-    money = cost.currency
-    blocks: list[Block] = [
-        Facts(
-            heading="Energy",
-            facts=(
-                Fact(label="Mains power", value=results.operating.mains_power_w, unit="W", digits=1),
-                Fact(
-                    label="Hours a year",
-                    value=site.photoperiod_h * site.days_lit_count,
-                    unit="h",
-                    remark=f"{site.photoperiod_h:g} h on {site.days_lit_count} days",
-                    digits=0,
-                ),
-                Fact(label="Energy a year", value=cost.energy_kwh, unit="kWh", digits=0),
-                Fact(label="Energy price", value=site.price_per_kwh, unit=f"{money} per kWh", digits=3),
-                Fact(label="Energy cost a year", value=cost.energy_cost, unit=money),
-                Fact(label="Energy cost of a day lit", value=cost.energy_cost_per_day, unit=money),
-                Fact(label="Photons on the crop a year", value=cost.canopy_photons_mol, unit="mol", digits=0),
-                Fact(
-                    label="Energy cost of a mole on the crop",
-                    value=cost.energy_cost_per_mol,
-                    unit=f"{money} per mol",
-                    digits=4,
-                ),
-            ),
-        )
-    ]
-    if cost.parts_cost is None:
-        blocks.append(
-            Lines(
-                heading="Parts",
-                lines=("The Parts sheet is empty, so nothing is known of what the fixture costs to buy.",),
-            )
-        )
+    blocks: list[Block] = [_energy(results)]
+    if results.cost.parts_cost is None:
+        blocks.append(Lines(heading="Parts", lines=(NO_PARTS,)))
     else:
-        blocks.append(Facts(heading="Parts", facts=(Fact(label="All parts", value=cost.parts_cost, unit=money),)))
-        blocks.append(
-            Table(
-                heading="",
-                columns=(
-                    Col(label="Part", width=34),
-                    Col(label="Quantity", digits=0),
-                    Col(label="Price each", unit=money),
-                    Col(label="Sum", unit=money),
-                    Col(label="Note", width=40),
-                ),
-                rows=tuple(
-                    (part.tag, part.quantity, part.price, part.quantity * part.price, part.note)
-                    for part in fixture.parts
-                ),
-            )
+        money = results.cost.currency
+        blocks.append(Facts(heading="Parts", facts=(fact("All parts", results.cost.parts_cost, money),)))
+        columns = (
+            col("Part", width=34),
+            col("Quantity", digits=0),
+            col("Price each", money),
+            col("Sum", money),
+            col("Note", width=40),
         )
+        parts = results.fixture.parts
+        rows = tuple((part.tag, part.quantity, part.price, part.quantity * part.price, part.note) for part in parts)
+        blocks.append(Table(heading="", columns=columns, rows=rows))
     return Page(title="Cost and energy", lead="At the flat energy price of the Site sheet.", blocks=blocks)
+
+
+def _energy(results: Evaluation) -> Facts:
+    cost, site = results.cost, results.fixture.site
+    money, hours = cost.currency, site.photoperiod_h * site.days_lit_count
+    return Facts(
+        heading="Energy",
+        facts=(
+            fact("Mains power", results.operating.mains_power_w, "W", 1),
+            fact("Hours a year", hours, "h", 0, f"{site.photoperiod_h:g} h on {site.days_lit_count} days"),
+            fact("Energy a year", cost.energy_kwh, "kWh", 0),
+            fact("Energy price", site.price_per_kwh, f"{money} per kWh", 3),
+            fact("Energy cost a year", cost.energy_cost, money),
+            fact("Energy cost of a day lit", cost.energy_cost_per_day, money),
+            fact("Photons on the crop a year", cost.canopy_photons_mol, "mol", 0),
+            fact("Energy cost of a mole on the crop", cost.energy_cost_per_mol, f"{money} per mol", 4),
+        ),
+    )

@@ -8,7 +8,7 @@ from typing import TypeAlias
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["BarChart", "Block", "Col", "Fact", "Facts", "FieldMap", "Lines", "Page", "Shown", "Table"]
+__all__ = ["BarChart", "Block", "Col", "Fact", "Facts", "FieldMap", "Lines", "Page", "Shown", "Table", "col", "fact"]
 
 Shown: TypeAlias = float | int | str | None
 
@@ -95,3 +95,13 @@ class Page:
     title: str
     lead: str
     blocks: Sequence[Block]
+
+
+def fact(label: str, value: Shown, unit: str = "", digits: int = 2, remark: str = "") -> Fact:
+    """Return a figure."""
+    return Fact(label=label, value=value, unit=unit, remark=remark, digits=digits)
+
+
+def col(label: str, unit: str = "", digits: int = 2, width: int = 12) -> Col:
+    """Return a column."""
+    return Col(label=label, unit=unit, digits=digits, width=width)

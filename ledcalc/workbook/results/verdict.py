@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledcalc.findings import SEVERITIES, count_by_severity
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import Block, Fact, Facts, Lines, Page
+from ledcalc.workbook.results.pages import Block, Fact, Facts, Lines, Page, fact
 
 __all__ = ["verdict_page"]
 
@@ -57,71 +57,32 @@ def _verdict(results: Evaluation) -> str:
 
 def _key_figures(results: Evaluation) -> Facts:
     operating, boards, light, cost = results.operating, results.boards, results.light, results.cost
-    highest, hottest = int(boards.current_a.argmax()), int(boards.temperature_c.argmax())
-    site = results.fixture.site
+    top, hot = int(boards.current_a.argmax()), int(boards.temperature_c.argmax())
+    site, statistics = results.fixture.site, light.statistics
+    rated = f"{boards.tag[top]}, rated {boards.rated_current_a[top]:.3g} A"
+    rated_heat = f"{boards.tag[hot]}, rated {boards.rated_temperature_c[hot]:.0f} degC"
+    mains = f"{operating.mains_current_a:.2f} A at {site.mains_v:.0f} V"
+    even = _wanted(site.target_min_over_mean_fraction)
+    dose = _range(site.target_dli_low_mol_m2_d, site.target_dli_high_mol_m2_d)
     return Facts(
         heading="Key figures",
         facts=(
-            Fact(label="Driver output", value=operating.voltage_v, unit="V", remark=operating.mode),
-            Fact(label="Driver current", value=operating.current_a, unit="A", remark=f"{operating.power_w:.1f} W DC"),
-            Fact(
-                label="Highest board current",
-                value=float(boards.current_a[highest]),
-                unit="A",
-                remark=f"{boards.tag[highest]}, rated {boards.rated_current_a[highest]:.3g} A",
-                digits=3,
-            ),
-            Fact(
-                label="Hottest board",
-                value=float(boards.temperature_c[hottest]),
-                unit="degC",
-                remark=f"{boards.tag[hottest]}, rated {boards.rated_temperature_c[hottest]:.0f} degC",
-                digits=1,
-            ),
-            Fact(
-                label="Mains power",
-                value=operating.mains_power_w,
-                unit="W",
-                remark=f"{operating.mains_current_a:.2f} A at {site.mains_v:.0f} V",
-                digits=1,
-            ),
-            Fact(
-                label="Mean PPFD on the crop",
-                value=light.statistics.mean,
-                unit="umol m-2 s-1",
-                remark=light.basis,
-                digits=0,
-            ),
-            Fact(
-                label="min/mean",
-                value=light.statistics.min_over_mean,
-                remark=_wanted(site.target_min_over_mean_fraction, ""),
-            ),
-            Fact(
-                label="Daily light integral, mean",
-                value=light.dli_mean_mol_m2_d,
-                unit="mol m-2 d-1",
-                remark=_range(site.target_dli_low_mol_m2_d, site.target_dli_high_mol_m2_d),
-                digits=1,
-            ),
-            Fact(
-                label="Photon efficacy, AC basis",
-                value=light.ac_efficacy_umol_per_j,
-                unit="umol/J",
-                remark="PPF over mains power",
-            ),
-            Fact(
-                label="Energy cost a year",
-                value=cost.energy_cost,
-                unit=cost.currency,
-                remark=f"{cost.energy_kwh:.0f} kWh",
-            ),
+            fact("Driver output", operating.voltage_v, "V", 2, operating.mode),
+            fact("Driver current", operating.current_a, "A", 2, f"{operating.power_w:.1f} W DC"),
+            fact("Highest board current", float(boards.current_a[top]), "A", 3, rated),
+            fact("Hottest board", float(boards.temperature_c[hot]), "degC", 1, rated_heat),
+            fact("Mains power", operating.mains_power_w, "W", 1, mains),
+            fact("Mean PPFD on the crop", statistics.mean, "umol m-2 s-1", 0, light.basis),
+            fact("min/mean", statistics.min_over_mean, "", 2, even),
+            fact("Daily light integral, mean", light.dli_mean_mol_m2_d, "mol m-2 d-1", 1, dose),
+            fact("Photon efficacy, AC basis", light.ac_efficacy_umol_per_j, "umol/J", 2, "PPF over mains power"),
+            fact("Energy cost a year", cost.energy_cost, cost.currency, 2, f"{cost.energy_kwh:.0f} kWh"),
         ),
     )
 
 
-def _wanted(target: float | None, unit: str) -> str:
-    return "" if target is None else f"wanted: at least {target:g} {unit}".rstrip()
+def _wanted(target: float | None) -> str:
+    return "" if target is None else f"wanted: at least {target:g}"
 
 
 def _range(low: float | None, high: float | None) -> str:
