@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
+from ledcalc.circuit import BoardCurve
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results import Evaluation
@@ -16,6 +17,7 @@ __all__ = [
     "board_over_current",
     "board_over_temperature",
     "curve_extrapolated",
+    "one_board_hogs",
     "one_lost_over_current",
     "thermal_margin_thin",
 ]
@@ -29,7 +31,7 @@ def board_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     boards = results.boards
     ratio = boards.current_a / boards.rated_current_a
     top = int(np.nanargmax(ratio))
-    if ratio[top] > OVER:
+    if ratio[top] > OVER and not _is_hogged(results):
         count = int((ratio > OVER).sum())
         remedy, changes = _turn_down(fixture, results.operating.current_a / float(ratio[top]))
         yield Finding(
@@ -52,7 +54,7 @@ def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     """When one branch opens, the others take its current and go over their rating."""
     boards = results.boards
     ratio = boards.one_lost_current_a / boards.rated_current_a
-    if not np.isfinite(ratio).any() or np.nanmax(ratio) <= OVER:
+    if not np.isfinite(ratio).any() or np.nanmax(ratio) <= OVER or _is_hogged(results):
         return
     top = int(np.nanargmax(ratio))
     remedy, changes = _turn_down(fixture, fixture.current_setting_a / float(ratio[top]))
@@ -125,6 +127,31 @@ def curve_extrapolated(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         )
 
 
+def one_board_hogs(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board that warmed up a little more than the others draws most of the current."""
+    boards = results.boards
+    if not _is_hogged(results):
+        return
+    top = int(np.argmax(boards.current_a))
+    row, sink = next((row, sink) for row, sink in enumerate(fixture.heat_sinks) if sink.tag == boards.heat_sink[top])
+    needed = _resistance_at_margin(fixture, results, top) - sink.interface_resistance_k_per_w
+    path = f"heat_sinks[{row}].sink_resistance_k_per_w"
+    yield Finding(
+        code="one-board-hogs",
+        severity="stop",
+        path=path,
+        message=f"{boards.tag[top]} would heat up, draw more, and end at {boards.current_a[top]:.3g} A while "
+        "the others "
+        f"average {np.delete(boards.current_a, top).mean():.2g} A: with these sinks the boards do not share.",
+        value=float(boards.current_a[top] / boards.current_a.mean()),
+        limit=limit("hogging_over_mean"),
+        unit="times the mean",
+        remedy=f"use heat sinks of {needed:.2g} K/W or less; turning the current down alone does not make boards share",
+        basis="bench form of the stability limit: R (1 - light) |coefficient| V below slope + wire",
+        changes={path: round(needed, 3)} if needed > 0 else {},
+    )
+
+
 def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """Warming boards draw more current, nearly enough to run away."""
     gain, margin = results.operating.loop_gain, limit("loop_gain_margin")
@@ -153,6 +180,25 @@ def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Findi
         basis=limit_source("loop_gain_margin"),
         changes=changes,
     )
+
+
+def _is_hogged(results: Evaluation) -> bool:
+    current = results.boards.current_a
+    return current.size > 1 and float(current.max()) > limit("hogging_over_mean") * float(current.mean())
+
+
+def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) -> float:
+    """Return the thermal resistance at which an evenly shared current has the margin's loop gain."""
+    boards = results.boards
+    model = next(entry for entry in fixture.boards if entry.tag == boards.model[number])
+    points = [point for point in fixture.board_points if point.board == model.tag]
+    curve = BoardCurve.from_points([point.current_a for point in points], [point.voltage_v for point in points])
+    even = float(boards.current_a.mean())
+    volts = float(curve.voltage(even))
+    flux = np.interp(even, [point.current_a for point in points], [point.photon_flux_umol_s for point in points])
+    heat_share = 1.0 - float(flux) / model.photons_per_joule_umol_per_j / (volts * even)
+    feedback = -model.voltage_coefficient_v_per_k * volts * heat_share
+    return limit("loop_gain_margin") * float(curve.slope(even)) / feedback * (1.0 - limit("remedy_reserve_fraction"))
 
 
 def _turn_down(fixture: Fixture, target_a: float) -> tuple[str, dict[str, Value]]:

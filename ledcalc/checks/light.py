@@ -122,7 +122,7 @@ def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     yield Finding(
         code="board-outside-room",
         severity="act",
-        path="fixture.crop_x_m",
+        path="site.room_width_m",
         message=f"{boards.tag[worst]} reaches {beyond[worst]:.2f} m beyond the room.",
         value=float(beyond[worst]),
         limit=0.0,

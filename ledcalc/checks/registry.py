@@ -9,6 +9,7 @@ from ledcalc.checks.boards import (
     board_over_current,
     board_over_temperature,
     curve_extrapolated,
+    one_board_hogs,
     one_lost_over_current,
     thermal_margin_thin,
 )
@@ -51,6 +52,7 @@ def _rule(code: str, severities: str, check: Check) -> Rule:
 
 RULES: tuple[Rule, ...] = (
     _rule("board-over-current", "stop", board_over_current),
+    _rule("one-board-hogs", "stop", one_board_hogs),
     _rule("board-over-temperature", "stop", board_over_temperature),
     _rule("driver-below-window", "stop", driver_below_window),
     _rule("driver-setting-out-of-range", "stop", driver_setting_out_of_range),

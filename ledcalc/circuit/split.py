@@ -20,6 +20,9 @@ NO_LOAD_A = 1e-6
 FIRST_STEP, LONGEST_STEP, GROWTH = 0.1, 1e6, 1.5
 MOST_MARCH_STEPS = 400
 HOTTEST_RISE_K = 2000.0
+# A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
+# step.
+SHARE_TURNED = 0.25
 
 
 def current_split(network: Sequence[Branch], *, driver: Driver, ambient_c: ArrayLike = 25.0) -> CurrentSplit:
@@ -63,8 +66,10 @@ def current_split(network: Sequence[Branch], *, driver: Driver, ambient_c: Array
     scalar = air.shape == (1,) and not _has_variants(branches, driver, ambient_c)
     base = np.broadcast_to(air, runs.wire_ohm.shape)
     theta = runs.thermal_k_per_w * runs.heat_fraction
-    solved = newton(runs, limits, base, theta)
+    cold = newton(runs, limits, base, np.zeros_like(theta))
+    solved = newton(runs, limits, base, theta, cold.current_a)
     split, suspect = _outcome(runs, limits, base, theta, solved)
+    suspect |= _shares_turned(cold, solved)
     if suspect.any():
         solved = _marched(runs, limits, base, theta, solved, suspect)
         split, _ = _outcome(runs, limits, base, theta, solved)
@@ -94,8 +99,8 @@ def _outcome(
     """Return the split, and which variants are not to be trusted: not converged, or a state that would not last."""
     state = board_state(runs, solved.current_a, base, theta)
     total = solved.current_a.sum(axis=0)
-    mode = _mode(limits, solved.driver_v, total)
-    gain = loop_gain(runs, state, solved.current_a, solved.driver_v, mode)
+    holding = _holding(limits, solved.driver_v, total)
+    gain = loop_gain(runs, state, solved.current_a, solved.driver_v, holding)
     warmest = (state.temperature_c - base).max(axis=0)
     suspect = (
         ~solved.converged | ~(gain < 1.0) | (state.total_slope_ohm <= 0.0).any(axis=0) | (warmest > HOTTEST_RISE_K)
@@ -108,18 +113,28 @@ def _outcome(
         temperature_c=state.temperature_c + lost,
         driver_voltage_v=solved.driver_v + lost,
         driver_current_a=total + lost,
-        mode=mode,
+        mode=_mode(limits, holding, solved.driver_v, total),
         loop_gain=gain + lost,
         settled=solved.converged,
     )
     return split, suspect
 
 
-def _mode(limits: Limits, driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
+def _shares_turned(cold: Solved, solved: Solved) -> NDArray[np.bool_]:
+    """Return where own heat changed a board's share so much that this may not be the state reached from cold."""
+    before, after = (state.current_a / state.current_a.sum(axis=0) for state in (cold, solved))
+    return np.asarray((np.abs(after - before) > SHARE_TURNED * before).any(axis=0))
+
+
+def _holding(limits: Limits, driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
+    """Return which of its three limits the driver holds."""
     at_voltage = driver_v >= limits.voltage_v * (1.0 - 1e-12)
     at_current = total_a >= limits.current_a * (1.0 - 1e-9)
-    mode = np.where(at_voltage, "constant voltage", np.where(at_current, "constant current", "power limit"))
-    mode = np.where(driver_v < limits.window_min_v, "below window", mode)
+    return np.where(at_voltage, "constant voltage", np.where(at_current, "constant current", "power limit"))
+
+
+def _mode(limits: Limits, holding: NDArray[np.str_], driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
+    mode = np.where(driver_v < limits.window_min_v, "below window", holding)
     return np.where(total_a < NO_LOAD_A, "no load", mode)
 
 

@@ -18,7 +18,8 @@ def loop_gain(
 
     Theta dq/dT with dq/dT = h (V + r I) M beta - h I beta, M = (diag(r) + Z)^-1 less, for a driver of incremental
     output resistance Ro, M 1 1' M Ro / (1 + Ro 1' M 1): Ro is 0 in constant voltage, V/I at constant power, infinite in
-    constant current. The factor counts by its real part: a factor that only swings the heat back does not grow.
+    constant current. The factor counts by its real part: a factor that only swings the heat back does not grow. That
+    light fades as boards warm (so that more becomes heat) is not in it.
     """
     beta = -runs.coefficient_v_per_k
     if not (beta * runs.thermal_k_per_w).any():

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.fixture import Fixture
 from ledcalc.records import records_from_fixture
@@ -11,8 +9,6 @@ from ledcalc.results import Assumption
 from ledcalc.schema import default_value, sheet
 
 __all__ = ["assumptions_of"]
-
-_PATH = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")
 
 # Simplifications of this version, each with its ground; they hold for every fixture.
 SIMPLIFICATIONS = (
@@ -30,18 +26,28 @@ SIMPLIFICATIONS = (
 
 def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]:
     """Return the defaults that stood in for blanks, then what the calculation took for granted."""
-    cells = fixture.origin.cells if fixture.origin else {}
-    assumed = fixture.origin.assumed if fixture.origin else _left_at_default(fixture)
-    values = records_from_fixture(fixture)
-    found = [_default(path, cells.get(path, ""), values) for path in assumed]
-    notes = fixture.origin.notes if fixture.origin else ()
+    origin = fixture.origin
+    defaults = _left_at_default(fixture)
+    # Of a file it is known which cells were blank; a default may have been changed since, then it is none any more.
+    assumed = [path for path in origin.assumed if path in defaults] if origin else list(defaults)
+    cells, notes = (origin.cells, origin.notes) if origin else ({}, ())
+    found = [
+        Assumption(
+            path=path,
+            cell=cells.get(path, ""),
+            value=defaults[path],
+            reason="not given; the usual value stands in",
+        )
+        for path in assumed
+    ]
     found += [Assumption(path="", cell="", value="", reason=note) for note in notes]
     found += [Assumption(path=path, cell="", value=what, reason=why) for path, what, why in SIMPLIFICATIONS]
     return (*found, *_of_wires(fixture, settled), *_of_light(fixture))
 
 
-def _left_at_default(fixture: Fixture) -> list[str]:
-    paths = []
+def _left_at_default(fixture: Fixture) -> dict[str, str]:
+    """Return the path of every field that is at its default, with the field and value in words."""
+    found = {}
     for key, rows in records_from_fixture(fixture).items():
         part = sheet(key)
         for row, record in enumerate(rows):
@@ -49,25 +55,10 @@ def _left_at_default(fixture: Fixture) -> list[str]:
                 default = default_value(field)
                 if default is not None and record[field.name] == default:
                     place = key if part.shape == "form" else f"{key}[{row}]"
-                    paths.append(f"{place}.{field.name}")
-    return paths
-
-
-def _default(path: str, cell: str, values: dict[str, list[dict[str, float | int | str | None]]]) -> Assumption:
-    match = _PATH.match(path)
-    if match is None:
-        return Assumption(path=path, cell=cell, value="", reason="left blank")
-    key, row, name = match.group(1), int(match.group(2) or 0), match.group(3)
-    field = sheet(key).field(name)
-    value = values[key][row][name]
-    shown = f"{value:g}" if isinstance(value, int | float) else str(value)
-    unit = field.unit if field.unit not in {"", "1"} else ""
-    return Assumption(
-        path=path,
-        cell=cell,
-        value=f"{field.label}: {shown} {unit}".rstrip(),
-        reason="not given; the usual value stands in",
-    )
+                    shown = f"{default:g}" if isinstance(default, int | float) else default
+                    unit = field.unit if field.unit not in {"", "1"} else ""
+                    found[f"{place}.{field.name}"] = f"{field.label}: {shown} {unit}".rstrip()
+    return found
 
 
 def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:

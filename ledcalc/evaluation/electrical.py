@@ -38,15 +38,16 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     """Work out currents, temperatures, light and wire resistances that fit each other.
 
     The split is solved with heat coupled for given wire resistances and radiant shares; those are then worked out
-    anew from its currents until the currents stay. Both corrections are small, so a few rounds do.
+    anew from its currents until the currents stay. Both corrections are small, so a few rounds do. The first round is
+    cold, for light taken as heat would drive boards apart that never part in truth.
     """
     driver = driver_of(fixture, driver_model)
     curves = [_curve(board) for board in placed]
     fluxes = [_flux_curve(board) for board in placed]
     radiant, current = np.zeros(len(placed)), np.zeros(len(placed))
     runs = tuple(runs)
-    for _ in range(MOST_ROUNDS):
-        branches = _branches(placed, curves, runs, radiant)
+    for round_number in range(MOST_ROUNDS):
+        branches = _branches(placed, curves, runs, radiant, is_cold=round_number == 0)
         split = current_split(branches, driver=driver, ambient_c=fixture.site.air_temperature_c)
         if not np.isfinite(split.current_a).all():
             break
@@ -59,7 +60,7 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
         per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
         moved = np.abs(split.current_a - current).max()
         current = split.current_a
-        if moved <= SETTLED_FRACTION * max(current.max(), 1e-9):
+        if round_number > 0 and moved <= SETTLED_FRACTION * max(current.max(), 1e-9):
             return Settled(
                 split=split,
                 branches=branches,
@@ -127,15 +128,24 @@ def _flux_curve(board: PlacedBoard) -> BoardFlux:
 
 
 def _branches(
-    placed: Sequence[PlacedBoard], curves: Sequence[BoardCurve], runs: Sequence[Run], radiant: FloatArray
+    placed: Sequence[PlacedBoard],
+    curves: Sequence[BoardCurve],
+    runs: Sequence[Run],
+    radiant: FloatArray,
+    *,
+    is_cold: bool,
 ) -> tuple[Branch, ...]:
     by_board = {run.cable.to_node: run for run in runs}
     return tuple(
         Branch(
             curve=curve,
             wire_resistance_ohm=by_board[board.place.tag].resistance_ohm,
-            thermal_resistance_k_per_w=board.sink.sink_resistance_k_per_w + board.sink.interface_resistance_k_per_w,
+            thermal_resistance_k_per_w=0.0 if is_cold else _to_air(board),
             radiant_fraction=float(share),
         )
         for board, curve, share in zip(placed, curves, radiant, strict=True)
     )
+
+
+def _to_air(board: PlacedBoard) -> float:
+    return board.sink.sink_resistance_k_per_w + board.sink.interface_resistance_k_per_w
