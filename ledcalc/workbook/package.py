@@ -65,5 +65,10 @@ def _check(path: Path, package: zipfile.ZipFile, packed: int) -> None:
     if broken is not None:
         raise FileProblem(f"{path}: its part {broken} is damaged; save it again from the spreadsheet")
     for name in names:
-        if name.endswith((".xml", ".rels")) and b"<!DOCTYPE" in package.read(name)[:4096].upper():
+        if name.endswith((".xml", ".rels")) and _declares_a_type(package.read(name)):
             raise FileProblem(f"{path}: its part {name} declares a document type; not read, it may be a trap")
+
+
+def _declares_a_type(part: bytes) -> bool:
+    """Return whether an XML part has a document type, or an encoding that could hide one."""
+    return b"<!DOCTYPE" in part.upper() or part.startswith((b"\xff\xfe", b"\xfe\xff")) or b"\0" in part[:200]

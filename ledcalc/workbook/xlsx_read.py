@@ -32,9 +32,8 @@ def read_xlsx(path: Path) -> Book:
     """
     data, digest = checked_bytes(path)
     with zipfile.ZipFile(io.BytesIO(data)) as package:
-        has_formulas = any(
-            b"<f" in package.read(name) for name in package.namelist() if name.startswith("xl/worksheets/sheet")
-        )
+        worksheets = [name for name in package.namelist() if name.startswith("xl/worksheets/sheet")]
+        has_formulas = any(b"<f>" in (part := package.read(name)) or b"<f " in part for name in worksheets)
         recalculates = b'fullCalcOnLoad="1"' in package.read("xl/workbook.xml")
     try:
         written = _load(data, data_only=False)
@@ -53,10 +52,12 @@ def read_xlsx(path: Path) -> Book:
 def _load(data: bytes, *, data_only: bool) -> Any:
     import warnings
 
-    import defusedxml
     import openpyxl
 
-    defusedxml.defuse_stdlib()
+    if not openpyxl.DEFUSEDXML:
+        raise FileProblem(
+            "defusedxml is not in effect; unset OPENPYXL_DEFUSEDXML and install ledcalc with its dependencies"
+        )
     with warnings.catch_warnings():
         # openpyxl warns of parts it does not keep; nothing is saved through it here.
         warnings.simplefilter("ignore")
@@ -68,13 +69,13 @@ def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
     saved_rows: Iterator[Any] | None = None
     if saved is not None:
         saved.reset_dimensions()
-        saved_rows = saved.iter_rows(max_col=MOST_COLUMNS)
+        saved_rows = saved.iter_rows()
     rows: dict[int, dict[int, Cell]] = {}
-    for number, row in enumerate(sheet.iter_rows(max_col=MOST_COLUMNS), start=1):
+    for number, row in enumerate(sheet.iter_rows(), start=1):
         saved_row = next(saved_rows) if saved_rows is not None else row
         cells = {
             column: _cell(cell, last, recalculates)
-            for column, (cell, last) in enumerate(zip(row, saved_row, strict=False), start=1)
+            for column, (cell, last) in enumerate(zip(row[:MOST_COLUMNS], saved_row, strict=False), start=1)
             if _is_filled(cell.value)
         }
         if cells:
