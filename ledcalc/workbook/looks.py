@@ -34,6 +34,8 @@ LIMIT_LINE = "#22313A"
 # Dark enough to tell apart in grey print, light enough for dark figures on it.
 FIELD_LIGHT, FIELD_DARK = "#FDFAEF", "#CF9334"
 FONT = "Arial"
+# A spreadsheet takes 255 characters for all three parts of a footer.
+LONGEST_FOOTER = 100
 # Fixed, so that the same input gives the same bytes.
 CREATED = datetime.datetime(2026, 1, 1, 0, 0, 0)
 
@@ -130,7 +132,7 @@ def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None, pa
     sheet.set_paper(9)
     sheet.fit_to_pages(1, pages_high)
     sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
-    sheet.set_footer(f"&L{footer.replace('&', '&&')}&C&A&RPage &P of &N")
+    sheet.set_footer(f"&L{footer[:LONGEST_FOOTER].replace('&', '&&')}&C&A&RPage &P of &N")
     sheet.hide_gridlines(2)
     if repeat_to_row is not None:
         sheet.repeat_rows(0, repeat_to_row)

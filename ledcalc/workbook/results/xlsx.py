@@ -173,7 +173,7 @@ class _PageDrawer:
 
     def _write(self, row: int, column: int, value: Shown, look: Any) -> None:
         if value is None or (isinstance(value, float) and not math.isfinite(value)):
-            self.sheet.write_string(row, column, "", look)
+            self.sheet.write_blank(row, column, None, look)
         elif isinstance(value, str):
             self.sheet.write_string(row, column, value[:32_000], look)
         else:
