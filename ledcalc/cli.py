@@ -114,13 +114,10 @@ def _blank(options: argparse.Namespace) -> int:
     if options.example and options.filled_from:
         return _refuse(options, "choose one of --example and --filled-from")
     if options.example or options.filled_from:
-        from ledcalc.demo import demo_folder
+        from ledcalc.demo import DEMO_FOLDER
 
-        if options.example:
-            with demo_folder() as folder:
-                copy_inputs(folder, options.path, overwrite=options.replace)
-        else:
-            copy_inputs(options.filled_from, options.path, overwrite=options.replace)
+        source = DEMO_FOLDER if options.example else options.filled_from
+        copy_inputs(source, options.path, overwrite=options.replace)
     else:
         write_blank(options.path, overwrite=options.replace)
     print(f"wrote {options.path}")
@@ -156,23 +153,31 @@ def _verdict(results: Evaluation) -> str:
 
 def _check(options: argparse.Namespace) -> int:
     """Read the inputs and say what is wrong, without computing."""
-    from ledcalc.workbook import read_workbook
+    from ledcalc.workbook.reader import fixture_of, read_inputs
 
-    fixture = read_workbook(options.input)
-    assumed = fixture.origin.assumed if fixture.origin else ()
+    inputs = read_inputs(options.input)
+    fixture_of(inputs)
+    assumed, odd = inputs.origin.assumed, [variant for variant in inputs.variants if variant.problem]
     if options.json:
-        print(json.dumps({"input": str(options.input), "problems": [], "assumed": list(assumed)}, ensure_ascii=False))
+        lines = [{"variant": variant.name, "problem": variant.problem} for variant in odd]
+        print(
+            json.dumps({"input": str(options.input), "problems": lines, "assumed": list(assumed)}, ensure_ascii=False)
+        )
     else:
+        for variant in odd:
+            print(f"variant {variant.name}: {variant.problem}")
         print(f"{options.input}: readable and complete; {len(assumed)} blank cells take their usual values")
-    return FINE
+    return BAD_INPUT if odd else FINE
 
 
 def _variants(options: argparse.Namespace) -> int:
     """Evaluate each row of the Variants sheet."""
     from ledcalc.variants.table import table_of
-    from ledcalc.workbook import read_variants, read_workbook, write_table
+    from ledcalc.workbook import write_table
+    from ledcalc.workbook.reader import fixture_of, read_inputs
 
-    fixture, variants = read_workbook(options.input), read_variants(options.input)
+    inputs = read_inputs(options.input)
+    fixture, variants = fixture_of(inputs), inputs.variants
     if not variants:
         return _refuse(options, f"{options.input}: its Variants sheet is empty; add a row a variant")
     rows = list(_with_progress(fixture, variants))

@@ -42,8 +42,12 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     cold, for light taken as heat would drive boards apart that never part in truth.
     """
     driver = driver_of(fixture, driver_model)
-    curves = [_curve(board) for board in placed]
-    fluxes = [_flux_curve(board) for board in placed]
+    # One curve a model, not a board: boards that share theirs are solved together.
+    first_of = {board.model.tag: board for board in placed}
+    curve_of = {tag: _curve(board) for tag, board in first_of.items()}
+    flux_of = {tag: _flux_curve(board) for tag, board in first_of.items()}
+    curves = [curve_of[board.model.tag] for board in placed]
+    fluxes = [flux_of[board.model.tag] for board in placed]
     radiant, current = np.zeros(len(placed)), np.zeros(len(placed))
     runs = tuple(runs)
     for round_number in range(MOST_ROUNDS):

@@ -6,8 +6,8 @@ import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from io import StringIO
+from pathlib import Path
 
 from ledcalc.errors import ArgumentError
 from ledcalc.units import convert
@@ -137,7 +137,7 @@ def sheet(key: str) -> Sheet:
 
 
 def _rows(name: str) -> list[dict[str, str]]:
-    text = files("ledcalc.schema").joinpath(name).read_text(encoding="utf-8")
+    text = (Path(__file__).parent / name).read_text(encoding="utf-8")
     return list(csv.DictReader(StringIO(text)))
 
 

@@ -21,14 +21,15 @@ from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
 from ledcalc.workbook.variant_rows import variants_in
 from ledcalc.workbook.xlsx_read import read_xlsx
 
-__all__ = ["ReadInputs", "read_inputs", "read_variants", "read_workbook"]
+__all__ = ["ReadInputs", "fixture_of", "read_inputs", "read_variants", "read_workbook"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadInputs:
-    """What was read: records in canonical units, every problem, and where things stand."""
+    """What was read: records in canonical units, variants, every problem, and where things stand."""
 
     records: dict[str, list[dict[str, Value | None]]]
+    variants: tuple[Variant, ...]
     problems: tuple[CellProblem, ...]
     origin: Origin
 
@@ -56,7 +57,16 @@ def read_workbook(path: str | os.PathLike[str]) -> Fixture:
     ...
     ledcalc.errors.FileProblem: nothing.xlsx: there is no such file or folder
     """
-    inputs = read_inputs(path)
+    return fixture_of(read_inputs(path))
+
+
+def fixture_of(inputs: ReadInputs) -> Fixture:
+    """Return the fixture of inputs that were read.
+
+    Raises
+    ------
+    InputErrors (a ValueError): there were bad cells
+    """
     if inputs.problems:
         raise InputErrors(inputs.origin.file, inputs.problems)
     return fixture_from_records(inputs.records, origin=inputs.origin)
@@ -69,8 +79,7 @@ def read_variants(path: str | os.PathLike[str]) -> list[Variant]:
     ------
     FileProblem: as ``read_workbook``
     """
-    grid = _by_key(_book(Path(path)))[0].get("variants")
-    return variants_in(grid) if grid else []
+    return list(read_inputs(path).variants)
 
 
 def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
@@ -100,7 +109,8 @@ def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
         assumed=tuple(reader.assumed),
         notes=(*notes, *reader.notes),
     )
-    return ReadInputs(records=records, problems=tuple(problems), origin=origin)
+    variants = tuple(variants_in(grids["variants"])) if "variants" in grids else ()
+    return ReadInputs(records=records, variants=variants, problems=tuple(problems), origin=origin)
 
 
 def _book(path: Path) -> Book:

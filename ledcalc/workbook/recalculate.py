@@ -9,7 +9,7 @@ from ledcalc.errors import FileProblem
 from ledcalc.evaluate import evaluate
 from ledcalc.results import Evaluation
 from ledcalc.variants import evaluate_variants
-from ledcalc.workbook.reader import read_variants, read_workbook
+from ledcalc.workbook.reader import fixture_of, read_inputs
 from ledcalc.workbook.results import write_results
 
 __all__ = ["default_results_path", "recalculate"]
@@ -41,8 +41,8 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     target = Path(out) if out is not None else default_results_path(source)
     if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
-    results = evaluate(read_workbook(source))
-    variants = read_variants(source)
+    inputs = read_inputs(source)
+    results, variants = evaluate(fixture_of(inputs)), inputs.variants
     rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
     write_results(results, target, input_path=source, variants=rows)
     return results

@@ -15,7 +15,7 @@ from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.input_sheets import Column, add_about, add_form, add_table, columns_of, shown
 from ledcalc.workbook.looks import Formats, open_book
-from ledcalc.workbook.reader import read_inputs, read_variants
+from ledcalc.workbook.reader import read_inputs
 
 __all__ = ["copy_inputs", "write_blank"]
 
@@ -60,7 +60,7 @@ def copy_inputs(source: str | os.PathLike[str], path: str | os.PathLike[str], *,
     inputs = read_inputs(source)
     if inputs.problems:
         raise InputErrors(inputs.origin.file, inputs.problems)
-    write_blank(path, records=inputs.records, variants=read_variants(source), overwrite=overwrite)
+    write_blank(path, records=inputs.records, variants=inputs.variants, overwrite=overwrite)
 
 
 def _write_xlsx(path: Path, records: Records, variants: Sequence[Variant]) -> None:

@@ -6,7 +6,7 @@ python tests/golden/regenerate.py [FOLDER]
 import sys
 from pathlib import Path
 
-from ledcalc.demo import demo_folder
+from ledcalc.demo import DEMO_FOLDER
 from ledcalc.workbook import copy_inputs, recalculate, write_blank
 
 WORKBOOKS = Path(__file__).parents[2] / "workbooks"
@@ -14,9 +14,8 @@ WORKBOOKS = Path(__file__).parents[2] / "workbooks"
 
 def regenerate(folder: Path) -> None:
     write_blank(folder / "blank.xlsx", overwrite=True)
-    with demo_folder() as example:
-        copy_inputs(example, folder / "seedling-bench.xlsx", overwrite=True)
-        copy_inputs(example, folder / "seedling-bench", overwrite=True)
+    copy_inputs(DEMO_FOLDER, folder / "seedling-bench.xlsx", overwrite=True)
+    copy_inputs(DEMO_FOLDER, folder / "seedling-bench", overwrite=True)
     recalculate(folder / "seedling-bench.xlsx")
 
 

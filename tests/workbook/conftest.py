@@ -5,7 +5,7 @@ import shutil
 import openpyxl
 import pytest
 
-from ledcalc.demo import demo_folder
+from ledcalc.demo import DEMO_FOLDER
 from ledcalc.workbook import copy_inputs
 from ledcalc.workbook.reader import read_inputs
 
@@ -13,16 +13,14 @@ from ledcalc.workbook.reader import read_inputs
 @pytest.fixture(scope="session")
 def example_xlsx(tmp_path_factory):
     path = tmp_path_factory.mktemp("example") / "bench.xlsx"
-    with demo_folder() as folder:
-        copy_inputs(folder, path)
+    copy_inputs(DEMO_FOLDER, path)
     return path
 
 
 @pytest.fixture
 def example_csv(tmp_path):
     target = tmp_path / "bench"
-    with demo_folder() as folder:
-        shutil.copytree(folder, target)
+    shutil.copytree(DEMO_FOLDER, target)
     return target
 
 
