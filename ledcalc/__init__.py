@@ -45,7 +45,7 @@ from ledcalc.wiring import (
     voltage_drop_from_resistance,
     wire_voltage_drop,
 )
-from ledcalc.workbook import read_workbook, recalculate, write_blank, write_results
+from ledcalc.workbook import read_workbook, recalculate
 
 __all__ = [
     "ArgumentError",
@@ -92,8 +92,6 @@ __all__ = [
     "voltage_drop_from_resistance",
     "wire_voltage_drop",
     "with_values",
-    "write_blank",
-    "write_results",
 ]
 
 

@@ -109,7 +109,7 @@ def _add_json(parser: argparse.ArgumentParser) -> None:
 
 def _blank(options: argparse.Namespace) -> int:
     """Make a blank workbook, or a folder of CSV files."""
-    from ledcalc.workbook import copy_inputs, write_blank
+    from ledcalc.workbook.template import copy_inputs, write_blank
 
     if options.example and options.filled_from:
         return _refuse(options, "choose one of --example and --filled-from")
@@ -126,7 +126,8 @@ def _blank(options: argparse.Namespace) -> int:
 
 def _recalculate(options: argparse.Namespace) -> int:
     """Work everything out and write result sheets."""
-    from ledcalc.workbook import default_results_path, evaluation_as_dict, recalculate
+    from ledcalc.workbook import default_results_path, recalculate
+    from ledcalc.workbook.results import evaluation_as_dict
 
     out = options.out or default_results_path(options.input)
     results = recalculate(options.input, out)
@@ -173,8 +174,8 @@ def _check(options: argparse.Namespace) -> int:
 def _variants(options: argparse.Namespace) -> int:
     """Evaluate each row of the Variants sheet."""
     from ledcalc.variants.table import table_of
-    from ledcalc.workbook import write_table
     from ledcalc.workbook.reader import fixture_of, read_inputs
+    from ledcalc.workbook.results import write_table
 
     inputs = read_inputs(options.input)
     fixture, variants = fixture_of(inputs), inputs.variants

@@ -1,18 +1,10 @@
-"""The workbook: input sheets in, result sheets out; a folder of CSV files does as well."""
+"""The workbook: input sheets in, result sheets out; a folder of CSV files does as well.
+
+Templates are made by ``ledcalc.workbook.template``, result sheets written by ``ledcalc.workbook.results``; both load
+when used.
+"""
 
 from ledcalc.workbook.reader import read_variants, read_workbook
 from ledcalc.workbook.recalculate import default_results_path, recalculate
-from ledcalc.workbook.results import evaluation_as_dict, write_results, write_table
-from ledcalc.workbook.template import copy_inputs, write_blank
 
-__all__ = [
-    "copy_inputs",
-    "default_results_path",
-    "evaluation_as_dict",
-    "read_variants",
-    "read_workbook",
-    "recalculate",
-    "write_blank",
-    "write_results",
-    "write_table",
-]
+__all__ = ["default_results_path", "read_variants", "read_workbook", "recalculate"]

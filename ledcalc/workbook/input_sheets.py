@@ -11,7 +11,7 @@ from ledcalc.units import convert
 from ledcalc.workbook.grid import coordinate
 from ledcalc.workbook.looks import Formats, set_up_page
 
-__all__ = ["Column", "add_about", "add_form", "add_table", "columns_of", "shown"]
+__all__ = ["Column", "add_about", "add_form", "add_table", "columns_of", "limits_formula", "shown"]
 
 TITLE_ROW, HELP_ROW, HEAD_ROW, UNIT_ROW = 0, 1, 3, 4
 LEAST_ROWS = 25
@@ -194,14 +194,14 @@ def _validate(page: Any, field: Field, area: tuple[int, int, int, int], first: s
             "error_message": f"Fill in the row it refers to: {field.label.lower()}.",
         }
     elif field.kind in {"number", "whole"} and field.minimum and field.maximum:
-        formula = _limits_formula(field, first, unit_cell)
+        formula = limits_formula(field, first, unit_cell)
         if len(formula) <= LONGEST_MESSAGE:
             rule |= {"validate": "custom", "value": formula}
             rule |= {"error_title": "Out of range", "error_message": f"Allowed: {field.allowed}"[:LONGEST_MESSAGE]}
     page.data_validation(*area, rule)
 
 
-def _limits_formula(field: Field, first: str, unit_cell: str) -> str:
+def limits_formula(field: Field, first: str, unit_cell: str) -> str:
     """Return the limits in the unit chosen; text passes, for ``18 in`` is understood on reading."""
     low, high = field.minimum, field.maximum
     assert low is not None

@@ -10,7 +10,6 @@ from ledcalc.evaluate import evaluate
 from ledcalc.results import Evaluation
 from ledcalc.variants import evaluate_variants
 from ledcalc.workbook.reader import fixture_of, read_inputs
-from ledcalc.workbook.results import write_results
 
 __all__ = ["default_results_path", "recalculate"]
 
@@ -37,6 +36,8 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     FileProblem: the input cannot be read, or the results cannot be written; existing results stay as they were
     NotSettledError: no steady state exists between currents and heat
     """
+    from ledcalc.workbook.results import write_results
+
     source = Path(path)
     target = Path(out) if out is not None else default_results_path(source)
     if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):

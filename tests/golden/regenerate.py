@@ -7,7 +7,8 @@ import sys
 from pathlib import Path
 
 from ledcalc.demo import DEMO_FOLDER
-from ledcalc.workbook import copy_inputs, recalculate, write_blank
+from ledcalc.workbook import recalculate
+from ledcalc.workbook.template import copy_inputs, write_blank
 
 WORKBOOKS = Path(__file__).parents[2] / "workbooks"
 

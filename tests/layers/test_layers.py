@@ -40,6 +40,7 @@ LAYERS = {
     "workbook": 7.0,
     "demo": 7.1,
     "explain": 7.1,
+    "docs": 7.1,
     "cli": 9.0,
     "__init__": 9.0,
     "__main__": 9.1,

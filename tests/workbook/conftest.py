@@ -6,8 +6,8 @@ import openpyxl
 import pytest
 
 from ledcalc.demo import DEMO_FOLDER
-from ledcalc.workbook import copy_inputs
 from ledcalc.workbook.reader import read_inputs
+from ledcalc.workbook.template import copy_inputs
 
 
 @pytest.fixture(scope="session")

@@ -13,7 +13,7 @@ import ledcalc as lc
 from ledcalc.errors import FileProblem
 from ledcalc.records import with_values
 from ledcalc.variants import Variant, evaluate_variants
-from ledcalc.workbook import evaluation_as_dict, write_results
+from ledcalc.workbook.results import evaluation_as_dict, write_results
 from ledcalc.workbook.results.pages import Facts, FieldMap, Table
 from ledcalc.workbook.results.write import pages_of
 

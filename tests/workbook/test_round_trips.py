@@ -12,7 +12,8 @@ import ledcalc as lc
 from ledcalc.errors import FileProblem
 from ledcalc.records import records_from_fixture
 from ledcalc.schema import sheets
-from ledcalc.workbook import copy_inputs, read_variants, write_blank
+from ledcalc.workbook import read_variants
+from ledcalc.workbook.template import copy_inputs, write_blank
 
 
 def test_blank_workbook_holds_every_field(tmp_path):
