@@ -54,7 +54,7 @@ def _field(part: Sheet, field: Field) -> str:
     if field.required:
         lines.append("required")
     elif field.default is not None:
-        lines.append(f"blank means {field.default}{f' {field.unit}' if field.unit not in {'', '1'} else ''}")
+        lines.append(f"blank means {field.blank_means}")
     else:
         lines.append("may stay blank")
     return "\n".join(lines)

@@ -44,9 +44,7 @@ def _inputs() -> str:
 def _field_row(part: Sheet, field: Field) -> str:
     label = f"{field.label} *" if field.required else field.label
     units = ", ".join(field.units)
-    blank = "" if field.required else field.default or "nothing"
-    if field.default and field.unit not in {"", "1"}:
-        blank = f"{blank} {field.unit}"
+    blank = "" if field.required else field.blank_means or "nothing"
     cells = (label, f"`{part.key}.{field.name}`", field.allowed, units, blank, field.help)
     return "| " + " | ".join(cell.replace("|", "/") for cell in cells) + " |"
 

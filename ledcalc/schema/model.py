@@ -59,6 +59,12 @@ class Field:
         """What may stand in the cell, in words; numbers in the unit that the template shows."""
         if self.choices:
             return " or ".join(self.choices)
+        if self.refers_to is not None:
+            return (
+                "the tag of a board on the fixture"
+                if self.refers_to == ON_THE_FIXTURE
+                else f"a tag of the {_title(self.refers_to)} sheet"
+            )
         if self.kind in {"number", "whole"}:
             kind = "a whole number" if self.kind == "whole" else "a number"
             ends = [
@@ -71,6 +77,16 @@ class Field:
         return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(
             self.kind, "text"
         )
+
+    @property
+    def blank_means(self) -> str:
+        """What a blank cell stands for, in the unit that the template shows; empty where blank stays blank."""
+        if self.default is None:
+            return ""
+        if self.kind not in {"number", "whole"}:
+            return self.default
+        unit = self.units[0] if self.units and self.units[0] != "1" else ""
+        return f"{self._shown(float(self.default)):g} {unit}".rstrip()
 
     def _shown(self, value: float) -> float:
         return convert(value, self.unit, self.units[0]) if self.units else value
@@ -136,6 +152,12 @@ def sheet(key: str) -> Sheet:
     raise ArgumentError("sheet", key, ", ".join(entry.key for entry in sheets()))
 
 
+def _title(refers_to: str) -> str:
+    key = refers_to.split(".")[0]
+    return next(row["title"] for row in _rows("sheets.csv") if row["sheet"] == key)
+
+
+@cache
 def _rows(name: str) -> list[dict[str, str]]:
     text = (Path(__file__).parent / name).read_text(encoding="utf-8")
     return list(csv.DictReader(StringIO(text)))

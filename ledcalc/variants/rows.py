@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ledcalc.errors import InputErrors, LedcalcError
 from ledcalc.evaluate import evaluate
@@ -37,7 +37,7 @@ class VariantRow:
 
 
 def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator[VariantRow]:
-    """Yield the results of each variant in turn, in the order given.
+    """Yield the results of each variant in turn, in the order given; bench readings of the base are left out of them.
 
     Parameters
     ----------
@@ -55,6 +55,11 @@ def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator
         yield _row(fixture, variant)
 
 
+def _without_readings(fixture: Fixture) -> Fixture:
+    """Readings were taken of the base as it was built; they say nothing of a variant."""
+    return replace(fixture, current_log=(), light_readings=())
+
+
 def _row(fixture: Fixture, variant: Variant) -> VariantRow:
     reason = variant.problem
     figures: dict[str, float | str] = {}
@@ -62,7 +67,7 @@ def _row(fixture: Fixture, variant: Variant) -> VariantRow:
     counts = count_by_severity(())
     if not reason:
         try:
-            results = evaluate(with_values(fixture, variant.changes))
+            results = evaluate(with_values(_without_readings(fixture), variant.changes))
         except InputErrors as problem:
             reason = "; ".join(str(entry) for entry in problem.problems)
         except LedcalcError as problem:

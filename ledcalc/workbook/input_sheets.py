@@ -108,9 +108,18 @@ def add_form(book: Any, formats: Formats, part: Sheet, record: Mapping[str, Valu
         page.write_string(row, 0, _label(field), formats.text)
         _write_value(page, row, 1, shown(field, record.get(field.name)), formats.long_input)
         page.write_string(row, 2, field.units[0] if field.units else "", formats.unit)
-        page.write_string(row, 3, field.allowed, formats.text)
+        blank = f"; blank: {field.blank_means}" if field.blank_means else ""
+        page.write_string(row, 3, field.allowed + blank, formats.text)
         page.write_string(row, 4, field.help, formats.text)
-        page.set_row(row, 15 * max(1 + len(field.help) // 72, 1 + len(str(record.get(field.name) or "")) // 26))
+        page.set_row(
+            row,
+            15
+            * max(
+                1 + len(field.help) // 72,
+                1 + len(field.allowed + blank) // 36,
+                1 + len(str(record.get(field.name) or "")) // 26,
+            ),
+        )
         if len(field.units) > 1:
             page.data_validation(row, 2, row, 2, {"validate": "list", "source": list(field.units)})
         unit_cell = f"$C${row + 1}"
@@ -177,7 +186,8 @@ def _width(label: str, units: Sequence[str], values: Sequence[Value | None]) -> 
 
 def _validate(page: Any, field: Field, area: tuple[int, int, int, int], first: str, unit_cell: str) -> None:
     """Add the field's drop-down or limits, and its help as the message beside the cell."""
-    message = f"{field.help} Allowed: {field.allowed}."[:LONGEST_MESSAGE]
+    blank = f" Blank: {field.blank_means}." if field.blank_means else ""
+    message = f"{field.help} Allowed: {field.allowed}.{blank}"[:LONGEST_MESSAGE]
     rule: dict[str, Any] = {
         "validate": "any",
         "input_title": field.label[:LONGEST_MESSAGE_TITLE],
