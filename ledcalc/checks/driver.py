@@ -13,6 +13,7 @@ from ledcalc.schema import Value
 from ledcalc.wiring import touch_voltage_limit_v
 
 __all__ = [
+    "boards_dark",
     "circuit_overloaded",
     "driver_at_power_limit",
     "driver_below_window",
@@ -40,6 +41,32 @@ def driver_below_window(fixture: Fixture, results: Evaluation) -> Iterator[Findi
         "boards of at "
         f"least {math.ceil(model.window_min_v)} V",
         basis="the driver's datasheet",
+    )
+
+
+def boards_dark(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """The voltage setting is below what the boards need to conduct at all."""
+    if results.operating.mode != "no load":
+        return
+    _, model = driver_of(fixture)
+    points = [point for point in fixture.board_points if point.board in results.boards.model]
+    least, enough = min(point.voltage_v for point in points), max(point.voltage_v for point in points)
+    setting = math.ceil(enough * 10.0) / 10.0
+    within = model.voltage_low_v <= setting <= model.voltage_high_v
+    yield Finding(
+        code="boards-dark",
+        severity="act",
+        path="fixture.voltage_setting_v",
+        message=f"No current flows: the voltage setting is {fixture.voltage_setting_v:.3g} V, and the boards conduct from "
+        f"about {least:.3g} V.",
+        value=fixture.voltage_setting_v,
+        limit=least,
+        unit="V",
+        remedy=f"set the driver's voltage to {setting:.1f} V"
+        if within
+        else f"take a driver that reaches {setting:.1f} V, or boards of less voltage",
+        basis="the boards' own points",
+        changes={"fixture.voltage_setting_v": setting} if within else {},
     )
 
 

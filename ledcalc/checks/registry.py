@@ -14,6 +14,7 @@ from ledcalc.checks.boards import (
     thermal_margin_thin,
 )
 from ledcalc.checks.driver import (
+    boards_dark,
     circuit_overloaded,
     driver_at_power_limit,
     driver_below_window,
@@ -61,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     _rule("measured-over-rating", "stop act", measured_over_rating),
     _rule("one-lost-over-current", "act", one_lost_over_current),
     _rule("thermal-margin-thin", "act", thermal_margin_thin),
+    _rule("boards-dark", "act", boards_dark),
     _rule("driver-at-power-limit", "act", driver_at_power_limit),
     _rule("voltage-above-touch-limit", "act", voltage_above_touch_limit),
     _rule("ampacity-not-covered", "act", ampacity_not_covered),

@@ -56,6 +56,12 @@ def cases(results):
                 by_hand={"drivers[0].window_min_v": 22.0},
             )
         ],
+        "boards-dark": [
+            Case(
+                fires={"drivers[0].voltage_low_v": 1.0, "fixture.voltage_setting_v": 12.0},
+                inside={"drivers[0].voltage_low_v": 1.0, "fixture.voltage_setting_v": 18.0},
+            )
+        ],
         "driver-setting-out-of-range": [
             Case(fires={"fixture.voltage_setting_v": 26.5}, inside={"fixture.voltage_setting_v": 26.0}),
             Case(fires={"fixture.current_setting_a": 5.2}, inside={"fixture.current_setting_a": 5.0}),
