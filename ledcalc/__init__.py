@@ -8,7 +8,7 @@
 from typing import Any
 
 from ledcalc.checks import findings_for
-from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, current_split
+from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, Link, Load, Network, current_split
 from ledcalc.errors import ArgumentError, CellProblem, FileProblem, InputErrors, LedcalcError, TableRangeError
 from ledcalc.evaluate import evaluate
 from ledcalc.findings import Finding
@@ -69,7 +69,10 @@ __all__ = [
     "LedcalcError",
     "LightReading",
     "LightSource",
+    "Link",
+    "Load",
     "Meter",
+    "Network",
     "Part",
     "Position",
     "Site",

@@ -57,7 +57,8 @@ def boards_dark(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         code="boards-dark",
         severity="act",
         path="fixture.voltage_setting_v",
-        message=f"No current flows: the voltage setting is {fixture.voltage_setting_v:.3g} V, and the boards conduct from "
+        message=f"No current flows: the voltage setting is {fixture.voltage_setting_v:.3g} V, and the boards "
+        "conduct from "
         f"about {least:.3g} V.",
         value=fixture.voltage_setting_v,
         limit=least,

@@ -1,7 +1,8 @@
 """Circuits: board curves, drivers, how the current splits, and whether the split is stable."""
 
 from ledcalc.circuit.curve import BoardCurve
+from ledcalc.circuit.network import Link, Load, Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
 
-__all__ = ["BoardCurve", "Branch", "CurrentSplit", "Driver", "current_split"]
+__all__ = ["BoardCurve", "Branch", "CurrentSplit", "Driver", "Link", "Load", "Network", "current_split"]

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
-from ledcalc.circuit.shapes import DiodeShape, shape_through_points
+from ledcalc.circuit.shapes import DiodeShape, of_variant, shape_through_points
 
 __all__ = ["BoardCurve"]
 
@@ -29,6 +29,10 @@ class Shape(Protocol):
 
     def at(self, current_a: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return voltage in V and slope in ohm."""
+        ...
+
+    def variant(self, number: int) -> Shape:
+        """Return the shape of one variant."""
         ...
 
 
@@ -135,6 +139,14 @@ class BoardCurve:
             ),
             reference_temperature_c=numbers("reference_temperature_c", reference_temperature_c),
             voltage_coefficient_v_per_k=numbers("voltage_coefficient_v_per_k", voltage_coefficient_v_per_k, at_most=0),
+        )
+
+    def variant(self, number: int) -> BoardCurve:
+        """Return the curve of one variant, where its numbers are arrays of variants."""
+        return BoardCurve(
+            shape=self.shape.variant(number),
+            reference_temperature_c=of_variant(self.reference_temperature_c, number),
+            voltage_coefficient_v_per_k=of_variant(self.voltage_coefficient_v_per_k, number),
         )
 
     def voltage(self, current_a: ArrayLike, temperature_c: ArrayLike | None = None) -> Numbers:

@@ -1,179 +1,105 @@
-"""The kernel for boards in parallel on home runs: one Newton iteration for boards, wires, heat and driver together.
-
-Arrays have boards on the first axis and variants on the last.
-"""
+"""The kernel for boards in parallel on home runs: nothing couples the branches but the driver's voltage."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
-from ledcalc.circuit.curve import BoardCurve
-from ledcalc.circuit.parts import Branch, Driver
+from ledcalc.circuit.boards import Boards, Limits, Solved
+from ledcalc.circuit.kernel import FLOOR_A, MOST_STEPS, BoardState, first_guess, has_converged, stepped
 
-__all__ = ["BoardState", "HomeRuns", "Limits", "Solved", "board_state", "home_runs", "newton"]
+__all__ = ["HomeRuns"]
 
-MOST_STEPS = 200
-CONVERGED_FRACTION = 1e-13
-CONVERGED_A = 1e-15
 LEAST_SLOPE_OHM = 1e-9
-FLOOR_A = 1e-14
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HomeRuns:
-    """Branches as arrays: curves in groups of equals (curve, board numbers), and what differs, a row a board."""
+    """Branches of board and wire between the driver's terminals; arrays have a row a board and a column a variant."""
 
-    groups: tuple[tuple[BoardCurve, NDArray[np.intp]], ...]
+    boards: Boards
+    limits: Limits
     wire_ohm: FloatArray
-    thermal_k_per_w: FloatArray
-    heat_fraction: FloatArray
-    shift_v: FloatArray
-    coefficient_v_per_k: FloatArray
 
+    def solve(self, base_c: FloatArray, heat: float, start_a: FloatArray | None) -> Solved:
+        """Solve by Newton; the driver's mode is no branching: the lowest of its limits on the linearised load."""
+        current = first_guess(self.limits, self.wire_ohm.shape[0]) if start_a is None else start_a
+        driver_v = np.zeros(self.limits.voltage_v.shape)
+        converged = np.zeros(driver_v.shape, dtype=bool)
+        for _ in range(MOST_STEPS):
+            terminal, slope = self._seen_from_driver(current, base_c, heat)
+            # A dark board below its knee takes nothing: left in, its tangent would draw a current backwards.
+            awake = (current > FLOOR_A) | (terminal < driver_v)
+            conductance = awake / slope
+            intercept = (awake * current - terminal * conductance).sum(axis=0)
+            driver_v = self.limits.driver_voltage(intercept, conductance.sum(axis=0))
+            following = stepped(current, (driver_v - terminal) / slope)
+            moved = np.abs(following - current).max(axis=0)
+            current = following
+            converged = has_converged(moved, current)
+            if converged.all() or not np.isfinite(moved).any():
+                break
+        return Solved(current_a=current, driver_v=driver_v, converged=converged & np.isfinite(driver_v))
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Limits:
-    """The driver's settings, an entry a variant."""
+    def state(self, current_a: FloatArray, base_c: FloatArray, heat: float) -> BoardState:
+        """Return the boards at given currents.
 
-    voltage_v: FloatArray
-    current_a: FloatArray
-    power_w: FloatArray
-    window_min_v: FloatArray
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class BoardState:
-    """Each board at a current, its own heat included: voltage, cold slope, slope seen from the driver, temperature."""
-
-    voltage_v: FloatArray
-    slope_ohm: FloatArray
-    total_slope_ohm: FloatArray
-    temperature_c: FloatArray
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Solved:
-    """Branch currents, driver voltage, and which variants converged."""
-
-    current_a: FloatArray
-    driver_v: FloatArray
-    converged: NDArray[np.bool_]
-
-
-def home_runs(branches: Sequence[Branch], driver: Driver, ambient_c: FloatArray) -> tuple[HomeRuns, Limits, FloatArray]:
-    """Return branches, driver and air temperature as arrays that share one axis of variants."""
-    settings = driver.as_arrays()
-    own = [
-        (
-            np.asarray(branch.wire_resistance_ohm, dtype=float),
-            np.asarray(branch.thermal_resistance_k_per_w, dtype=float),
-            1.0 - np.asarray(branch.radiant_fraction, dtype=float),
-            np.asarray(branch.offset_v, dtype=float)
-            - branch.curve.voltage_coefficient_v_per_k * branch.curve.reference_temperature_c,
-            branch.curve.voltage_coefficient_v_per_k,
+        With T = base + theta V I and V falling by beta a kelvin the heat closes in V = V_base / (1 + beta theta I).
+        """
+        at_base, slope = self.boards.at(current_a, base_c)
+        theta = heat * self.boards.thermal_k_per_w * self.boards.heat_fraction
+        beta_theta = -self.boards.coefficient_v_per_k * theta
+        closing = 1.0 + beta_theta * current_a
+        voltage = at_base / closing
+        total_slope = (slope - beta_theta * voltage) / closing + self.wire_ohm
+        return BoardState(
+            voltage_v=voltage,
+            slope_ohm=slope,
+            temperature_c=base_c + theta * voltage * current_a,
+            is_rising=np.asarray((total_slope > 0.0).all(axis=0)),
         )
-        for branch in branches
-    ]
-    shapes = [entry.shape for row in own for entry in row] + [entry.shape for entry in settings.values()]
-    curve_shapes = [branch.curve.voltage(0.1) for branch in branches]
-    size = np.broadcast_shapes((1,), ambient_c.shape, *shapes, *(np.shape(entry) for entry in curve_shapes))
-    wire, thermal, heat, shift, coefficient = (
-        np.array([np.broadcast_to(row[column], size) for row in own]) for column in range(5)
-    )
-    groups: dict[int, list[int]] = {}
-    for number, branch in enumerate(branches):
-        groups.setdefault(id(branch.curve), []).append(number)
-    runs = HomeRuns(
-        groups=tuple((branches[numbers[0]].curve, np.array(numbers)) for numbers in groups.values()),
-        wire_ohm=wire,
-        thermal_k_per_w=thermal,
-        heat_fraction=heat,
-        shift_v=shift,
-        coefficient_v_per_k=coefficient,
-    )
-    limits = Limits(
-        voltage_v=np.broadcast_to(settings["voltage_setting_v"], size),
-        current_a=np.broadcast_to(settings["current_setting_a"], size),
-        power_w=np.broadcast_to(settings["power_limit_w"], size),
-        window_min_v=np.broadcast_to(settings["window_min_v"], size),
-    )
-    return runs, limits, np.broadcast_to(ambient_c, size)
 
+    def total(self, current_a: FloatArray) -> FloatArray:
+        """Return the driver's current."""
+        return np.asarray(current_a.sum(axis=0))
 
-def board_state(runs: HomeRuns, current_a: FloatArray, base_c: FloatArray, theta_k_per_w: FloatArray) -> BoardState:
-    """Return each board at a current.
+    def response(
+        self, slope_ohm: FloatArray, current_a: FloatArray, driver_v: FloatArray, holding: NDArray[np.str_]
+    ) -> FloatArray:
+        """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
+        conductance = 1.0 / (slope_ohm + self.wire_ohm)
+        total = conductance.sum(axis=0)
+        draw = np.maximum(current_a.sum(axis=0), 1e-30)
+        at_power = 1.0 / (draw / driver_v + total)
+        held = np.where(holding == "power limit", at_power, np.where(holding == "constant current", 1.0 / total, 0.0))
+        response = -np.einsum("im,jm,m->mij", conductance, conductance, held)
+        number = np.arange(conductance.shape[0])
+        response[:, number, number] += conductance.T
+        return np.asarray(response, dtype=float)
 
-    ``base_c`` is the temperature without own heat, ``theta_k_per_w`` the rise a watt of electrical power (light taken
-    off).
-    With T = base + theta V I and V falling by beta a kelvin the heat closes in V = V_base / (1 + beta theta I).
-    """
-    cold, slope = np.empty_like(current_a), np.empty_like(current_a)
-    for curve, numbers in runs.groups:
-        cold[numbers], slope[numbers] = curve.shape.at(current_a[numbers])
-    at_base = cold + runs.shift_v + runs.coefficient_v_per_k * base_c
-    beta_theta = -runs.coefficient_v_per_k * theta_k_per_w
-    closing = 1.0 + beta_theta * current_a
-    voltage = at_base / closing
-    return BoardState(
-        voltage_v=voltage,
-        slope_ohm=slope,
-        total_slope_ohm=(slope - beta_theta * voltage) / closing + runs.wire_ohm,
-        temperature_c=base_c + theta_k_per_w * voltage * current_a,
-    )
+    def thermal_matrix(self) -> FloatArray:
+        """Return the thermal resistances, shape (variants, boards, boards)."""
+        return np.asarray(self.boards.thermal_k_per_w.T[:, :, None] * np.eye(self.wire_ohm.shape[0]))
 
+    def variant(self, number: int) -> HomeRuns:
+        """Return the kernel of one variant."""
+        return HomeRuns(
+            boards=self.boards.variant(number),
+            limits=self.limits.variant(number),
+            wire_ohm=self.wire_ohm[:, number : number + 1],
+        )
 
-def newton(
-    runs: HomeRuns, limits: Limits, base_c: FloatArray, theta_k_per_w: FloatArray, start_a: FloatArray | None = None
-) -> Solved:
-    """Solve for the currents; the driver's mode is no branching: the lowest of its three limits on the linearised load.
-
-    Steps are linear upward and exponential downward past half, so that no current turns negative.
-    """
-    current = _first_guess(runs, limits) if start_a is None else np.maximum(start_a, FLOOR_A)
-    driver_v = np.zeros(limits.voltage_v.shape)
-    converged = np.zeros(driver_v.shape, dtype=bool)
-    for _ in range(MOST_STEPS):
-        state = board_state(runs, current, base_c, theta_k_per_w)
+    def _seen_from_driver(self, current: FloatArray, base_c: FloatArray, heat: float) -> tuple[FloatArray, FloatArray]:
+        """Return each branch's voltage at the driver and its slope, own heat included."""
+        at_base, slope = self.boards.at(current, base_c)
+        if heat == 0.0:
+            return at_base + self.wire_ohm * current, slope + self.wire_ohm
+        beta_theta = -heat * self.boards.coefficient_v_per_k * self.boards.thermal_k_per_w * self.boards.heat_fraction
+        closing = 1.0 + beta_theta * current
+        voltage = at_base / closing
+        warm = (slope - beta_theta * voltage) / closing + self.wire_ohm
         # Where own heat turns the slope negative, the cold slope keeps the step on the way up from cold.
-        usable = state.total_slope_ohm > LEAST_SLOPE_OHM
-        slope = np.where(usable, state.total_slope_ohm, state.slope_ohm + runs.wire_ohm)
-        terminal = state.voltage_v + runs.wire_ohm * current
-        # A dark board below its knee takes nothing: left in, its tangent would draw a current backwards.
-        awake = (current > FLOOR_A) | (terminal < driver_v)
-        conductance = awake / slope
-        driver_v = _driver_voltage(
-            limits, (awake * current - terminal * conductance).sum(axis=0), conductance.sum(axis=0)
-        )
-        change = (driver_v - terminal) / slope
-        falls = change < -0.5 * current
-        fallen = current * np.exp(np.clip(change / current, -60.0, 0.0))
-        following = np.maximum(np.where(falls, fallen, current + change), FLOOR_A)
-        moved = np.abs(following - current).max(axis=0)
-        current = following
-        converged = moved <= CONVERGED_FRACTION * current.max(axis=0) + CONVERGED_A
-        if converged.all() or not np.isfinite(moved).any():
-            break
-    return Solved(current_a=current, driver_v=driver_v, converged=converged & np.isfinite(driver_v))
-
-
-def _first_guess(runs: HomeRuns, limits: Limits) -> FloatArray:
-    count = runs.wire_ohm.shape[0]
-    by_power = limits.power_w / limits.voltage_v
-    share = np.minimum(np.minimum(limits.current_a, by_power), 1e3) / count
-    return np.broadcast_to(share, runs.wire_ohm.shape).copy()
-
-
-def _driver_voltage(limits: Limits, intercept_a: FloatArray, conductance_s: FloatArray) -> FloatArray:
-    """Return the driver's voltage on a load I = intercept + conductance V."""
-    with np.errstate(invalid="ignore", divide="ignore"):
-        by_current = (limits.current_a - intercept_a) / conductance_s
-        root = np.sqrt(intercept_a**2 + 4.0 * conductance_s * limits.power_w)
-        by_power = np.where(
-            np.isinf(limits.power_w) | (conductance_s == 0), np.inf, (root - intercept_a) / (2.0 * conductance_s)
-        )
-    return np.minimum(np.minimum(limits.voltage_v, by_current), by_power)
+        return voltage + self.wire_ohm * current, np.where(warm > LEAST_SLOPE_OHM, warm, slope + self.wire_ohm)

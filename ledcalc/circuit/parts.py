@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -10,9 +11,43 @@ from numpy.typing import ArrayLike, NDArray
 from ledcalc.arguments import FloatArray, Numbers, numbers
 from ledcalc.circuit.curve import BoardCurve
 
-__all__ = ["MODES", "Branch", "CurrentSplit", "Driver"]
+__all__ = ["BoardLoad", "Branch", "CurrentSplit", "Driver", "check_load"]
 
-MODES = ("constant voltage", "constant current", "power limit", "below window", "no load")
+
+class BoardLoad(Protocol):
+    """What home runs and networks alike know of a board."""
+
+    @property
+    def curve(self) -> BoardCurve:
+        """Voltage against current and temperature."""
+        ...
+
+    @property
+    def thermal_resistance_k_per_w(self) -> ArrayLike:
+        """Board to air, K/W."""
+        ...
+
+    @property
+    def radiant_fraction(self) -> ArrayLike:
+        """Share of the power that leaves as light."""
+        ...
+
+    @property
+    def offset_v(self) -> ArrayLike:
+        """How much the board's voltage differs from the curve, V."""
+        ...
+
+
+def check_load(load: BoardLoad) -> None:
+    """Refuse numbers out of their range.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): which argument, and what is allowed
+    """
+    numbers("thermal_resistance_k_per_w", load.thermal_resistance_k_per_w, at_least=0)
+    numbers("radiant_fraction", load.radiant_fraction, at_least=0, below=1)
+    numbers("offset_v", load.offset_v)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -40,9 +75,7 @@ class Branch:
 
     def __post_init__(self) -> None:
         numbers("wire_resistance_ohm", self.wire_resistance_ohm, at_least=0)
-        numbers("thermal_resistance_k_per_w", self.thermal_resistance_k_per_w, at_least=0)
-        numbers("radiant_fraction", self.radiant_fraction, at_least=0, below=1)
-        numbers("offset_v", self.offset_v)
+        check_load(self)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,9 +116,8 @@ class CurrentSplit:
 
     ``current_a``, ``voltage_v`` (at the board), ``power_w`` (taken by the board) and ``temperature_c`` have an entry a
     board, and variants on the last axis. ``mode`` is one of constant current, constant voltage, power limit, below
-    window, no load; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through the
-    circuit: below
-    1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False.
+    window, no load; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through the circuit:
+    below 1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False.
     """
 
     current_a: FloatArray

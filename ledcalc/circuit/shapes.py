@@ -10,13 +10,18 @@ from numpy.typing import ArrayLike
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import ArgumentError
 
-__all__ = ["DiodeShape", "PointShape", "shape_through_points"]
+__all__ = ["DiodeShape", "PointShape", "TwoPointShape", "of_variant", "shape_through_points"]
 
 # Below this current a curve goes on along its tangent: a logarithm has no end, a board's voltage has.
 DARK_A = 1e-9
 # n of the whole board over its voltage where two points cannot tell: about 2 kT/q a die of 3 V (common practice, no
 # source).
 ASSUMED_N_OVER_V = 0.017
+
+
+def of_variant(value: FloatArray, number: int) -> FloatArray:
+    """Return one variant's entry of an array of variants; a lone number stands for all."""
+    return value if value.ndim == 0 or value.shape[-1] == 1 else np.asarray(value[..., number])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -36,6 +41,15 @@ class DiodeShape:
         voltage = self.slope_v * np.log1p(ratio) + self.series_resistance_ohm * current_a + self.offset_v
         slope = self.slope_v / (self.saturation_current_a + current_a) + self.series_resistance_ohm
         return voltage, slope
+
+    def variant(self, number: int) -> DiodeShape:
+        """Return the shape of one variant."""
+        return DiodeShape(
+            slope_v=of_variant(self.slope_v, number),
+            saturation_current_a=of_variant(self.saturation_current_a, number),
+            series_resistance_ohm=of_variant(self.series_resistance_ohm, number),
+            offset_v=of_variant(self.offset_v, number),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,6 +82,10 @@ class PointShape:
         slope = np.where(outside, self.tail_slope_v / held + self.tail_resistance_ohm, slope)
         return voltage + tail + slope * (current_a - held), np.maximum(slope, 1e-9)
 
+    def variant(self, number: int) -> PointShape:  # noqa: ARG002
+        """Return the shape of one variant: points are the same in all of them."""
+        return self
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class TwoPointShape:
@@ -87,6 +105,10 @@ class TwoPointShape:
         voltage = self.anchor_v + self.slope_v * np.log(held / self.anchor_a)
         voltage = voltage + self.resistance_ohm * (held - self.anchor_a)
         return voltage + slope * (current_a - held), slope
+
+    def variant(self, number: int) -> TwoPointShape:  # noqa: ARG002
+        """Return the shape of one variant: points are the same in all of them."""
+        return self
 
 
 def shape_through_points(current_a: ArrayLike, voltage_v: ArrayLike) -> PointShape | TwoPointShape:

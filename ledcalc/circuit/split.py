@@ -9,29 +9,33 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.home_runs import HomeRuns, Limits, Solved, board_state, home_runs, newton
-from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
+from ledcalc.circuit.boards import Limits, Solved, as_arrays
+from ledcalc.circuit.coupled import Coupled
+from ledcalc.circuit.home_runs import HomeRuns
+from ledcalc.circuit.kernel import Kernel
+from ledcalc.circuit.network import Network
+from ledcalc.circuit.parts import BoardLoad, Branch, CurrentSplit, Driver
+from ledcalc.circuit.ports import ports_of
 from ledcalc.circuit.stability import loop_gain
+from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 from ledcalc.errors import ArgumentError
 
 __all__ = ["current_split"]
 
 NO_LOAD_A = 1e-6
-FIRST_STEP, LONGEST_STEP, GROWTH = 0.1, 1e6, 1.5
-MOST_MARCH_STEPS = 400
-HOTTEST_RISE_K = 2000.0
 # A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
 # step.
 SHARE_TURNED = 0.25
 
 
-def current_split(network: Sequence[Branch], *, driver: Driver, ambient_c: ArrayLike = 25.0) -> CurrentSplit:
+def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambient_c: ArrayLike = 25.0) -> CurrentSplit:
     """Return how the driver's current splits between parallel boards on home runs, each as warm as its own heat makes
     it.
 
     Parameters
     ----------
-    network : one ``Branch`` a board, all on one driver; any of their numbers may be arrays of variants
+    network : one ``Branch`` a board for parallel boards on home runs; a ``Network`` for any other wiring. Any number
+        may be an array of variants
     driver : its settings; the mode (constant current, constant voltage, power limit ...) is an outcome
     ambient_c : degC, air around the heat sinks; a number, or an array of variants
 
@@ -41,7 +45,7 @@ def current_split(network: Sequence[Branch], *, driver: Driver, ambient_c: Array
 
     Raises
     ------
-    ArgumentError (a ValueError): no branch, something that is no branch, or a number out of its range
+    ArgumentError (a ValueError): no board, a short circuit, boards without supply, or a number out of its range
 
     Validity
     --------
@@ -61,50 +65,67 @@ def current_split(network: Sequence[Branch], *, driver: Driver, ambient_c: Array
     >>> split.mode, split.current_a.round(9).tolist()
     ('constant current', [1.0, 1.0, 1.0])
     """
-    branches = _checked(network)
-    runs, limits, air = home_runs(branches, driver, numbers("ambient_c", ambient_c, above=-273.15))
-    scalar = air.shape == (1,) and not _has_variants(branches, driver, ambient_c)
-    base = np.broadcast_to(air, runs.wire_ohm.shape)
-    theta = runs.thermal_k_per_w * runs.heat_fraction
-    cold = newton(runs, limits, base, np.zeros_like(theta))
-    solved = newton(runs, limits, base, theta, cold.current_a)
-    split, suspect = _outcome(runs, limits, base, theta, solved)
+    air = numbers("ambient_c", ambient_c, above=-273.15)
+    kernel, air = _network(network, driver, air) if isinstance(network, Network) else _home_runs(network, driver, air)
+    base = np.broadcast_to(air, kernel.boards.shift_v.shape)
+    cold = kernel.solve(base, 0.0, None)
+    solved = kernel.solve(base, 1.0, cold.current_a)
+    split, suspect = _outcome(kernel, base, solved)
     suspect |= _shares_turned(cold, solved)
     if suspect.any():
-        solved = _marched(runs, limits, base, theta, solved, suspect)
-        split, _ = _outcome(runs, limits, base, theta, solved)
-    return _without_variants(split) if scalar else split
+        solved = _followed(kernel, base, solved, suspect)
+        split, _ = _outcome(kernel, base, solved)
+    return split if _has_variants(network, driver, ambient_c) else _without_variants(split)
 
 
-def _checked(network: Sequence[Branch]) -> list[Branch]:
+def _home_runs(network: Sequence[Branch], driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
     branches = list(network)
     if not branches:
         raise ArgumentError("network", branches, "at least one Branch")
     for branch in branches:
         if not isinstance(branch, Branch):
-            raise ArgumentError("network", branch, "a sequence of Branch")
-    return branches
+            raise ArgumentError("network", branch, "a sequence of Branch, or a Network")
+    wires = [np.asarray(branch.wire_resistance_ohm, dtype=float) for branch in branches]
+    boards, limits, (air, *runs) = as_arrays(branches, driver, air, *wires)
+    return HomeRuns(boards=boards, limits=limits, wire_ohm=np.array(runs)), air
 
 
-def _has_variants(branches: Sequence[Branch], driver: Driver, ambient_c: ArrayLike) -> bool:
-    own = [getattr(branch, name) for branch in branches for name in Branch.__dataclass_fields__ if name != "curve"]
-    return any(np.ndim(value) for value in (*own, *driver.as_arrays().values(), ambient_c)) or any(
-        np.ndim(branch.curve.voltage(0.1)) for branch in branches
+def _network(network: Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
+    wires = [np.asarray(link.resistance_ohm, dtype=float) for link in network.cables]
+    boards, limits, (air, *_) = as_arrays(network.boards, driver, air, *wires)
+    matrix = network.thermal_matrix_k_per_w
+    kernel = Coupled(
+        boards=boards,
+        limits=limits,
+        ports=ports_of(network, air.shape[0]),
+        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float),
     )
+    return kernel, air
 
 
-def _outcome(
-    runs: HomeRuns, limits: Limits, base: FloatArray, theta: FloatArray, solved: Solved
-) -> tuple[CurrentSplit, NDArray[np.bool_]]:
+def _has_variants(network: Sequence[Branch] | Network, driver: Driver, ambient_c: ArrayLike) -> bool:
+    wires: list[ArrayLike]
+    loads: Sequence[BoardLoad]
+    if isinstance(network, Network):
+        loads, wires = network.boards, [link.resistance_ohm for link in network.cables]
+    else:
+        loads, wires = network, [branch.wire_resistance_ohm for branch in network]
+    own = [
+        value
+        for load in loads
+        for value in (load.thermal_resistance_k_per_w, load.radiant_fraction, load.offset_v, load.curve.voltage(0.1))
+    ]
+    return any(np.ndim(value) for value in (*own, *wires, *driver.as_arrays().values(), ambient_c))
+
+
+def _outcome(kernel: Kernel, base: FloatArray, solved: Solved) -> tuple[CurrentSplit, NDArray[np.bool_]]:
     """Return the split, and which variants are not to be trusted: not converged, or a state that would not last."""
-    state = board_state(runs, solved.current_a, base, theta)
-    total = solved.current_a.sum(axis=0)
-    holding = _holding(limits, solved.driver_v, total)
-    gain = loop_gain(runs, state, solved.current_a, solved.driver_v, holding)
+    state = kernel.state(solved.current_a, base, 1.0)
+    total = kernel.total(solved.current_a)
+    holding = _holding(kernel.limits, solved.driver_v, total)
+    gain = loop_gain(kernel, state, solved, holding)
     warmest = (state.temperature_c - base).max(axis=0)
-    suspect = (
-        ~solved.converged | ~(gain < 1.0) | (state.total_slope_ohm <= 0.0).any(axis=0) | (warmest > HOTTEST_RISE_K)
-    )
+    suspect = ~solved.converged | ~(gain < 1.0) | ~state.is_rising | (warmest > HOTTEST_RISE_K)
     lost = np.where(solved.converged, 0.0, np.nan)
     split = CurrentSplit(
         current_a=solved.current_a + lost,
@@ -113,7 +134,7 @@ def _outcome(
         temperature_c=state.temperature_c + lost,
         driver_voltage_v=solved.driver_v + lost,
         driver_current_a=total + lost,
-        mode=_mode(limits, holding, solved.driver_v, total),
+        mode=_mode(kernel.limits, holding, solved.driver_v, total),
         loop_gain=gain + lost,
         settled=solved.converged,
     )
@@ -138,57 +159,14 @@ def _mode(limits: Limits, holding: NDArray[np.str_], driver_v: FloatArray, total
     return np.where(total_a < NO_LOAD_A, "no load", mode)
 
 
-def _marched(
-    runs: HomeRuns, limits: Limits, base: FloatArray, theta: FloatArray, solved: Solved, suspect: NDArray[np.bool_]
-) -> Solved:
+def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray[np.bool_]) -> Solved:
     """Return the solution with the suspect variants warmed up step by step from the air's temperature."""
     current, driver_v, converged = solved.current_a.copy(), solved.driver_v.copy(), solved.converged.copy()
-    for variant in np.flatnonzero(suspect):
-        only = slice(variant, variant + 1)
-        one = replace(
-            runs,
-            wire_ohm=runs.wire_ohm[:, only],
-            thermal_k_per_w=runs.thermal_k_per_w[:, only],
-            heat_fraction=runs.heat_fraction[:, only],
-            shift_v=runs.shift_v[:, only],
-            coefficient_v_per_k=runs.coefficient_v_per_k[:, only],
-        )
-        own = Limits(
-            voltage_v=limits.voltage_v[only],
-            current_a=limits.current_a[only],
-            power_w=limits.power_w[only],
-            window_min_v=limits.window_min_v[only],
-        )
-        warmed = _march(one, own, base[:, only], theta[:, only])
+    for number in np.flatnonzero(suspect):
+        only = slice(number, number + 1)
+        warmed = warmed_from_cold(kernel.variant(int(number)), base[:, only])
         current[:, only], driver_v[only], converged[only] = warmed.current_a, warmed.driver_v, warmed.converged
-    return Solved(current_a=current, driver_v=driver_v, converged=converged)
-
-
-def _march(runs: HomeRuns, limits: Limits, base: FloatArray, theta: FloatArray) -> Solved:
-    """Warm up from ambient by backward Euler in units of the thermal time constant, steps growing to infinity.
-
-    T+ = (T + h (base + theta V I)) / (1 + h) is the steady problem with theta h/(1+h) on a base of (T + h base)/(1 +
-    h).
-    """
-    temperature, step = base.copy(), FIRST_STEP
-    solved = newton(runs, limits, base, np.zeros_like(theta))
-    for _ in range(MOST_MARCH_STEPS):
-        eased, softer = (temperature + step * base) / (1.0 + step), theta * step / (1.0 + step)
-        following = newton(runs, limits, eased, softer, solved.current_a)
-        if not following.converged.all():
-            if step < 1e-4:
-                break
-            step /= 4.0
-            continue
-        solved = following
-        warmer = board_state(runs, solved.current_a, eased, softer).temperature_c
-        moved, temperature = float(np.abs(warmer - temperature).max()), warmer
-        if float((temperature - base).max()) > HOTTEST_RISE_K:
-            break
-        if step >= LONGEST_STEP and moved < 1e-9:
-            return solved
-        step = min(step * GROWTH, LONGEST_STEP)
-    return replace(solved, converged=np.zeros_like(solved.converged))
+    return replace(solved, current_a=current, driver_v=driver_v, converged=converged)
 
 
 def _without_variants(split: CurrentSplit) -> CurrentSplit:

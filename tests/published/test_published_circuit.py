@@ -1,20 +1,19 @@
 """Current split against ngspice, a general circuit simulator: native diodes, thermal nodes, every driver mode."""
 
-import re
 import shutil
-import subprocess
+import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, current_split
 
+sys.path.insert(0, str(Path(__file__).parent))
+import spice
+
 pytestmark = pytest.mark.ngspice
 needs_ngspice = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
-
-# kT/q at ngspice's nominal 27 degC, with its own constants.
-THERMAL_VOLTAGE = 1.38064852e-23 * 300.15 / 1.6021766208e-19
-REFERENCE_C = 25.0
 
 
 def random_case(seed):
@@ -43,54 +42,6 @@ def random_case(seed):
     return plain, {name: float(value) for name, value in limits.items()}, rng.uniform(5, 40)
 
 
-def netlist(boards, mode, limits, ambient):
-    lines = ["* boards on home runs", ".options temp=27 tnom=27 reltol=1e-10 abstol=1e-16 vntol=1e-13 gmin=1e-20"]
-    lines.append(f"Vair air 0 {ambient!r}")
-    lines.append(
-        {
-            "constant voltage": f"Vdrv p 0 {limits['volts']!r}",
-            "constant current": f"Idrv 0 p {limits['amps']!r}",
-            "power limit": f"Bdrv 0 p I={limits['watts']!r}/max(V(p),1)",
-        }[mode]
-    )
-    for k, b in enumerate(boards):
-        lines += [
-            f"Rw{k} p a{k} {b['wire']!r}",
-            f"Vm{k} a{k} b{k} 0",
-            f"D{k} b{k} c{k} dm{k}",
-            f".model dm{k} D(IS={b['i_s']!r} N={b['n'] / THERMAL_VOLTAGE!r})",
-            f"Rs{k} c{k} d{k} {b['rs']!r}",
-            f"Bt{k} d{k} 0 V={b['v0']!r}+({b['tc']!r})*(V(t{k})-{REFERENCE_C})",
-            f"Bh{k} 0 t{k} I=V(b{k})*I(Vm{k})*{1 - b['radiant']!r}",
-            f"Rt{k} t{k} air {max(b['rth'], 1e-9)!r}",
-            f".nodeset V(t{k})={ambient + 10}",
-        ]
-    wanted = " ".join(f"i(vm{k}) v(t{k})" for k in range(len(boards)))
-    lines += [".control", "set numdgt=15", "op", f"print v(p) {wanted}", ".endc", ".end"]
-    return "\n".join(lines) + "\n"
-
-
-def simulate(boards, mode, limits, ambient, folder):
-    path = folder / "case.cir"
-    path.write_text(netlist(boards, mode, limits, ambient))
-    run = subprocess.run(["ngspice", "-b", str(path)], capture_output=True, text=True, timeout=60, check=False)
-    found = dict(re.findall(r"^(v\(\w+\)|i\(\w+\)) = ([-+.\deE]+)", run.stdout, re.MULTILINE))
-    if f"i(vm{len(boards) - 1})" not in found:
-        return None
-    current = np.array([float(found[f"i(vm{k})"]) for k in range(len(boards))])
-    temperature = np.array([float(found[f"v(t{k})"]) for k in range(len(boards))])
-    terminal = float(found["v(p)"])
-    # The simulator may report an unconverged point: its own board law and heat are held against it first.
-    for k, b in enumerate(boards):
-        board = b["n"] * np.log1p(current[k] / b["i_s"]) + b["rs"] * current[k] + b["v0"]
-        board += b["tc"] * (temperature[k] - REFERENCE_C)
-        if abs(board + b["wire"] * current[k] - terminal) > 1e-6:
-            return None
-        if abs(temperature[k] - ambient - b["rth"] * board * current[k] * (1 - b["radiant"])) > 1e-4:
-            return None
-    return current, temperature, terminal
-
-
 def ours(boards, limits, ambient):
     branches = [
         Branch(
@@ -99,7 +50,7 @@ def ours(boards, limits, ambient):
                 b["i_s"],
                 b["rs"],
                 offset_v=b["v0"],
-                reference_temperature_c=REFERENCE_C,
+                reference_temperature_c=spice.REFERENCE_C,
                 voltage_coefficient_v_per_k=b["tc"],
             ),
             wire_resistance_ohm=b["wire"],
@@ -118,16 +69,10 @@ def test_split_against_ngspice(seed, tmp_path):
     boards, limits, ambient = random_case(seed)
     split = ours(boards, limits, ambient)
     assert split.settled
-    valid = {}
-    for mode in ("constant voltage", "constant current", "power limit"):
-        found = simulate(boards, mode, limits, ambient, tmp_path)
-        if found is None:
-            continue
-        current, _, terminal = found
-        keeps = terminal <= limits["volts"] * (1 + 1e-9) and current.sum() <= limits["amps"] * (1 + 1e-9)
-        if keeps and terminal * current.sum() <= limits["watts"] * (1 + 1e-7):
-            valid[mode] = found
+    links = [("P", f"a{k}", board["wire"]) for k, board in enumerate(boards)]
+    placed = [board | {"plus": f"a{k}", "minus": "N"} for k, board in enumerate(boards)]
     # The mode comes from the simulator alone: the one circuit that keeps all three limits.
+    valid = spice.valid_states(links, placed, limits, ambient, tmp_path, np.sum)
     assert list(valid) == [split.mode]
     current, temperature, terminal = valid[split.mode]
     assert split.current_a == pytest.approx(current, abs=1e-6 * current.max())
