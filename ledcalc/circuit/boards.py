@@ -38,11 +38,10 @@ class Boards:
                 cold[numbers], slope[numbers] = curve.shape.at(current_a[numbers])
         return cold + self.shift_v + self.coefficient_v_per_k * base_c, slope
 
-    def variant(self, number: int) -> Boards:
-        """Return the boards of one variant."""
-        only = slice(number, number + 1)
+    def part(self, only: slice) -> Boards:
+        """Return the boards of some variants."""
         return Boards(
-            groups=tuple((curve.variant(number), numbers) for curve, numbers in self.groups),
+            groups=tuple((curve.part(only), numbers) for curve, numbers in self.groups),
             thermal_k_per_w=self.thermal_k_per_w[:, only],
             heat_fraction=self.heat_fraction[:, only],
             shift_v=self.shift_v[:, only],
@@ -69,9 +68,8 @@ class Limits:
             by_power = np.where(no_limit, np.inf, (root - intercept_a) / (2.0 * conductance_s))
         return np.minimum(np.minimum(self.voltage_v, by_current), by_power)
 
-    def variant(self, number: int) -> Limits:
-        """Return the settings of one variant."""
-        only = slice(number, number + 1)
+    def part(self, only: slice) -> Limits:
+        """Return the settings of some variants."""
         return Limits(
             voltage_v=self.voltage_v[only],
             current_a=self.current_a[only],

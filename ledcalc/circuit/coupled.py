@@ -11,6 +11,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, Limits, Solved
 from ledcalc.circuit.kernel import MOST_STEPS, BoardState, first_guess, has_converged, stepped
 from ledcalc.circuit.ports import Ports
+from ledcalc.circuit.stability import largest_of_matrix
 
 __all__ = ["Coupled"]
 
@@ -52,7 +53,7 @@ class Coupled:
         """Return the boards at given currents, each other's heat included."""
         voltage, _, slope = self._heated(current_a, base_c, heat)
         power = self.boards.heat_fraction * voltage * current_a
-        rise = heat * np.einsum("mij,jm->im", self.thermal_matrix(), power)
+        rise = heat * np.einsum("mij,jm->im", self._thermal_matrix(), power)
         _, total = self._linearised(current_a, base_c, heat)
         seen = total + self.ports.impedance_ohm
         rising = (
@@ -64,39 +65,50 @@ class Coupled:
         """Return the driver's current."""
         return np.asarray(self.ports.feed @ current_a)
 
-    def response(
-        self, slope_ohm: FloatArray, current_a: FloatArray, driver_v: FloatArray, holding: NDArray[np.str_]
-    ) -> FloatArray:
+    def loop_gain(self, state: BoardState, solved: Solved, holding: NDArray[np.str_]) -> FloatArray:
+        """Return the largest growth factor of a small warm-up; ``holding`` says which limit the driver holds."""
+        boards, current = self.boards, solved.current_a
+        beta, thermal = -boards.coefficient_v_per_k, self._thermal_matrix()
+        if not beta.any() or not thermal.any():
+            return np.zeros(solved.driver_v.shape)
+        by_current = boards.heat_fraction * (state.voltage_v + state.slope_ohm * current)
+        response = self._response(state.slope_ohm, solved, holding)
+        heating = by_current.T[:, :, None] * response * beta.T[:, None, :]
+        number = np.arange(beta.shape[0])
+        heating[:, number, number] -= (boards.heat_fraction * current * beta).T
+        return largest_of_matrix(thermal @ heating)
+
+    def part(self, only: slice) -> Coupled:
+        """Return the kernel of some variants."""
+        ports = Ports(
+            impedance_ohm=self.ports.impedance_ohm[only],
+            feed=self.ports.feed,
+            islands=self.ports.islands,
+        )
+        return Coupled(
+            boards=self.boards.part(only),
+            limits=self.limits.part(only),
+            ports=ports,
+            thermal_k_per_w=self.thermal_k_per_w,
+        )
+
+    def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.str_]) -> FloatArray:
         """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
         feed = self.ports.feed
         admittance = self._admittance(slope_ohm.T[:, :, None] * np.eye(slope_ohm.shape[0]))
         into, out_of = feed @ admittance, admittance @ feed
         total = into @ feed
-        draw = np.maximum(self.total(current_a), 1e-30)
-        at_power = 1.0 / (draw / driver_v + total)
+        draw = np.maximum(self.total(solved.current_a), 1e-30)
+        at_power = 1.0 / (draw / solved.driver_v + total)
         held = np.where(holding == "power limit", at_power, np.where(holding == "constant current", 1.0 / total, 0.0))
         return np.asarray(admittance - out_of[:, :, None] * into[:, None, :] * held[:, None, None])
 
-    def thermal_matrix(self) -> FloatArray:
+    def _thermal_matrix(self) -> FloatArray:
         """Return the thermal resistances, shape (variants, boards, boards)."""
         own = self.boards.thermal_k_per_w
         if self.thermal_k_per_w is None:
             return np.asarray(own.T[:, :, None] * np.eye(own.shape[0]))
         return np.broadcast_to(self.thermal_k_per_w, (own.shape[1], *self.thermal_k_per_w.shape))
-
-    def variant(self, number: int) -> Coupled:
-        """Return the kernel of one variant."""
-        ports = Ports(
-            impedance_ohm=self.ports.impedance_ohm[number : number + 1],
-            feed=self.ports.feed,
-            islands=self.ports.islands,
-        )
-        return Coupled(
-            boards=self.boards.variant(number),
-            limits=self.limits.variant(number),
-            ports=ports,
-            thermal_k_per_w=self.thermal_k_per_w,
-        )
 
     def _heated(
         self, current: FloatArray, base_c: FloatArray, heat: float
@@ -108,7 +120,7 @@ class Coupled:
         at_base, slope = self.boards.at(current, base_c)
         beta = -self.boards.coefficient_v_per_k
         heating = (self.boards.heat_fraction * current).T[:, None, :]
-        closing = np.eye(current.shape[0]) + heat * beta.T[:, :, None] * self.thermal_matrix() * heating
+        closing = np.eye(current.shape[0]) + heat * beta.T[:, :, None] * self._thermal_matrix() * heating
         voltage = np.linalg.solve(closing, at_base.T[:, :, None])[:, :, 0].T
         return np.asarray(voltage, dtype=float), closing, slope
 
@@ -120,7 +132,7 @@ class Coupled:
         voltage, closing, slope = self._heated(current, base_c, heat)
         beta = -self.boards.coefficient_v_per_k
         by_heat = (
-            heat * beta.T[:, :, None] * self.thermal_matrix() * (self.boards.heat_fraction * voltage).T[:, None, :]
+            heat * beta.T[:, :, None] * self._thermal_matrix() * (self.boards.heat_fraction * voltage).T[:, None, :]
         )
         own = slope.T[:, :, None] * np.eye(current.shape[0])
         return voltage, np.asarray(np.linalg.solve(closing, own - by_heat), dtype=float)

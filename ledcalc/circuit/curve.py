@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
-from ledcalc.circuit.shapes import DiodeShape, of_variant, shape_through_points
+from ledcalc.circuit.shapes import DiodeShape, part_of, shape_through_points
 
 __all__ = ["BoardCurve"]
 
@@ -31,8 +31,8 @@ class Shape(Protocol):
         """Return voltage in V and slope in ohm."""
         ...
 
-    def variant(self, number: int) -> Shape:
-        """Return the shape of one variant."""
+    def part(self, only: slice) -> Shape:
+        """Return the shape of some variants."""
         ...
 
 
@@ -141,12 +141,12 @@ class BoardCurve:
             voltage_coefficient_v_per_k=numbers("voltage_coefficient_v_per_k", voltage_coefficient_v_per_k, at_most=0),
         )
 
-    def variant(self, number: int) -> BoardCurve:
-        """Return the curve of one variant, where its numbers are arrays of variants."""
+    def part(self, only: slice) -> BoardCurve:
+        """Return the curve of some variants, where its numbers are arrays of variants."""
         return BoardCurve(
-            shape=self.shape.variant(number),
-            reference_temperature_c=of_variant(self.reference_temperature_c, number),
-            voltage_coefficient_v_per_k=of_variant(self.voltage_coefficient_v_per_k, number),
+            shape=self.shape.part(only),
+            reference_temperature_c=part_of(self.reference_temperature_c, only),
+            voltage_coefficient_v_per_k=part_of(self.voltage_coefficient_v_per_k, only),
         )
 
     def voltage(self, current_a: ArrayLike, temperature_c: ArrayLike | None = None) -> Numbers:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, Limits, Solved
 from ledcalc.circuit.kernel import FLOOR_A, MOST_STEPS, BoardState, first_guess, has_converged, stepped
+from ledcalc.circuit.stability import largest_of_diagonal_less_outer
 
 __all__ = ["HomeRuns"]
 
@@ -66,30 +67,27 @@ class HomeRuns:
         """Return the driver's current."""
         return np.asarray(current_a.sum(axis=0))
 
-    def response(
-        self, slope_ohm: FloatArray, current_a: FloatArray, driver_v: FloatArray, holding: NDArray[np.str_]
-    ) -> FloatArray:
-        """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
-        conductance = 1.0 / (slope_ohm + self.wire_ohm)
-        total = conductance.sum(axis=0)
-        draw = np.maximum(current_a.sum(axis=0), 1e-30)
-        at_power = 1.0 / (draw / driver_v + total)
+    def loop_gain(self, state: BoardState, solved: Solved, holding: NDArray[np.str_]) -> FloatArray:
+        """Return the largest growth factor of a small warm-up; ``holding`` says which limit the driver holds.
+
+        With branches coupled by the driver alone the loop is diagonal less one outer product.
+        """
+        boards, current = self.boards, solved.current_a
+        thermal = boards.thermal_k_per_w * boards.heat_fraction
+        beta, conductance = -boards.coefficient_v_per_k, 1.0 / (state.slope_ohm + self.wire_ohm)
+        by_current = thermal * (state.voltage_v + state.slope_ohm * current) * conductance
+        total, draw = conductance.sum(axis=0), np.maximum(current.sum(axis=0), 1e-30)
+        at_power = 1.0 / (draw / solved.driver_v + total)
         held = np.where(holding == "power limit", at_power, np.where(holding == "constant current", 1.0 / total, 0.0))
-        response = -np.einsum("im,jm,m->mij", conductance, conductance, held)
-        number = np.arange(conductance.shape[0])
-        response[:, number, number] += conductance.T
-        return np.asarray(response, dtype=float)
+        diagonal = (by_current - thermal * current) * beta
+        return largest_of_diagonal_less_outer(diagonal, by_current * conductance * beta * held)
 
-    def thermal_matrix(self) -> FloatArray:
-        """Return the thermal resistances, shape (variants, boards, boards)."""
-        return np.asarray(self.boards.thermal_k_per_w.T[:, :, None] * np.eye(self.wire_ohm.shape[0]))
-
-    def variant(self, number: int) -> HomeRuns:
-        """Return the kernel of one variant."""
+    def part(self, only: slice) -> HomeRuns:
+        """Return the kernel of some variants."""
         return HomeRuns(
-            boards=self.boards.variant(number),
-            limits=self.limits.variant(number),
-            wire_ohm=self.wire_ohm[:, number : number + 1],
+            boards=self.boards.part(only),
+            limits=self.limits.part(only),
+            wire_ohm=self.wire_ohm[:, only],
         )
 
     def _seen_from_driver(self, current: FloatArray, base_c: FloatArray, heat: float) -> tuple[FloatArray, FloatArray]:

@@ -56,18 +56,12 @@ class Kernel(Protocol):
         """Return the driver's current."""
         ...
 
-    def response(
-        self, slope_ohm: FloatArray, current_a: FloatArray, driver_v: FloatArray, holding: NDArray[np.str_]
-    ) -> FloatArray:
-        """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
+    def loop_gain(self, state: BoardState, solved: Solved, holding: NDArray[np.str_]) -> FloatArray:
+        """Return the largest growth factor of a small warm-up; ``holding`` says which limit the driver holds."""
         ...
 
-    def thermal_matrix(self) -> FloatArray:
-        """Return the thermal resistances, shape (variants, boards, boards)."""
-        ...
-
-    def variant(self, number: int) -> Kernel:
-        """Return the kernel of one variant."""
+    def part(self, only: slice) -> Kernel:
+        """Return the kernel of some variants."""
         ...
 
 

@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import ArgumentError
 
-__all__ = ["DiodeShape", "PointShape", "TwoPointShape", "of_variant", "shape_through_points"]
+__all__ = ["DiodeShape", "PointShape", "TwoPointShape", "part_of", "shape_through_points"]
 
 # Below this current a curve goes on along its tangent: a logarithm has no end, a board's voltage has.
 DARK_A = 1e-9
@@ -19,9 +19,9 @@ DARK_A = 1e-9
 ASSUMED_N_OVER_V = 0.017
 
 
-def of_variant(value: FloatArray, number: int) -> FloatArray:
-    """Return one variant's entry of an array of variants; a lone number stands for all."""
-    return value if value.ndim == 0 or value.shape[-1] == 1 else np.asarray(value[..., number])
+def part_of(value: FloatArray, only: slice) -> FloatArray:
+    """Return some variants' entries of an array of variants; a lone number stands for all."""
+    return value if value.ndim == 0 or value.shape[-1] == 1 else np.asarray(value[..., only])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,13 +42,13 @@ class DiodeShape:
         slope = self.slope_v / (self.saturation_current_a + current_a) + self.series_resistance_ohm
         return voltage, slope
 
-    def variant(self, number: int) -> DiodeShape:
-        """Return the shape of one variant."""
+    def part(self, only: slice) -> DiodeShape:
+        """Return the shape of some variants."""
         return DiodeShape(
-            slope_v=of_variant(self.slope_v, number),
-            saturation_current_a=of_variant(self.saturation_current_a, number),
-            series_resistance_ohm=of_variant(self.series_resistance_ohm, number),
-            offset_v=of_variant(self.offset_v, number),
+            slope_v=part_of(self.slope_v, only),
+            saturation_current_a=part_of(self.saturation_current_a, only),
+            series_resistance_ohm=part_of(self.series_resistance_ohm, only),
+            offset_v=part_of(self.offset_v, only),
         )
 
 
@@ -82,8 +82,8 @@ class PointShape:
         slope = np.where(outside, self.tail_slope_v / held + self.tail_resistance_ohm, slope)
         return voltage + tail + slope * (current_a - held), np.maximum(slope, 1e-9)
 
-    def variant(self, number: int) -> PointShape:  # noqa: ARG002
-        """Return the shape of one variant: points are the same in all of them."""
+    def part(self, only: slice) -> PointShape:  # noqa: ARG002
+        """Return the shape of some variants: points are the same in all."""
         return self
 
 
@@ -106,8 +106,8 @@ class TwoPointShape:
         voltage = voltage + self.resistance_ohm * (held - self.anchor_a)
         return voltage + slope * (current_a - held), slope
 
-    def variant(self, number: int) -> TwoPointShape:  # noqa: ARG002
-        """Return the shape of one variant: points are the same in all of them."""
+    def part(self, only: slice) -> TwoPointShape:  # noqa: ARG002
+        """Return the shape of some variants: points are the same in all."""
         return self
 
 

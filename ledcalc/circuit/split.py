@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,13 +16,14 @@ from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import BoardLoad, Branch, CurrentSplit, Driver
 from ledcalc.circuit.ports import ports_of
-from ledcalc.circuit.stability import loop_gain
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 from ledcalc.errors import ArgumentError
 
 __all__ = ["current_split"]
 
 NO_LOAD_A = 1e-6
+# Variants are solved in blocks that stay in the processor's cache; memory is bounded by the way.
+VARIANTS_AT_A_TIME = 1024
 # A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
 # step.
 SHARE_TURNED = 0.25
@@ -68,6 +69,14 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     air = numbers("ambient_c", ambient_c, above=-273.15)
     kernel, air = _network(network, driver, air) if isinstance(network, Network) else _home_runs(network, driver, air)
     base = np.broadcast_to(air, kernel.boards.shift_v.shape)
+    count = base.shape[1]
+    blocks = [slice(start, start + VARIANTS_AT_A_TIME) for start in range(0, count, VARIANTS_AT_A_TIME)]
+    splits = [_solved(kernel if len(blocks) == 1 else kernel.part(block), base[:, block]) for block in blocks]
+    split = splits[0] if len(splits) == 1 else _joined(splits)
+    return split if _has_variants(network, driver, ambient_c) else _without_variants(split)
+
+
+def _solved(kernel: Kernel, base: FloatArray) -> CurrentSplit:
     cold = kernel.solve(base, 0.0, None)
     solved = kernel.solve(base, 1.0, cold.current_a)
     split, suspect = _outcome(kernel, base, solved)
@@ -75,7 +84,17 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     if suspect.any():
         solved = _followed(kernel, base, solved, suspect)
         split, _ = _outcome(kernel, base, solved)
-    return split if _has_variants(network, driver, ambient_c) else _without_variants(split)
+    return split
+
+
+def _joined(splits: Sequence[CurrentSplit]) -> CurrentSplit:
+    """Return the blocks of variants as one."""
+    return CurrentSplit(
+        **{
+            entry.name: np.concatenate([getattr(split, entry.name) for split in splits], axis=-1)
+            for entry in fields(CurrentSplit)
+        }
+    )
 
 
 def _home_runs(network: Sequence[Branch], driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
@@ -123,7 +142,7 @@ def _outcome(kernel: Kernel, base: FloatArray, solved: Solved) -> tuple[CurrentS
     state = kernel.state(solved.current_a, base, 1.0)
     total = kernel.total(solved.current_a)
     holding = _holding(kernel.limits, solved.driver_v, total)
-    gain = loop_gain(kernel, state, solved, holding)
+    gain = kernel.loop_gain(state, solved, holding)
     warmest = (state.temperature_c - base).max(axis=0)
     suspect = ~solved.converged | ~(gain < 1.0) | ~state.is_rising | (warmest > HOTTEST_RISE_K)
     lost = np.where(solved.converged, 0.0, np.nan)
@@ -164,7 +183,7 @@ def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray
     current, driver_v, converged = solved.current_a.copy(), solved.driver_v.copy(), solved.converged.copy()
     for number in np.flatnonzero(suspect):
         only = slice(number, number + 1)
-        warmed = warmed_from_cold(kernel.variant(int(number)), base[:, only])
+        warmed = warmed_from_cold(kernel.part(only), base[:, only])
         current[:, only], driver_v[only], converged[only] = warmed.current_a, warmed.driver_v, warmed.converged
     return replace(solved, current_a=current, driver_v=driver_v, converged=converged)
 
