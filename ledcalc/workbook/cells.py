@@ -54,9 +54,9 @@ class CellReader:
             self._refuse(title, entry, path, place, _echo(cell), parsed)
             return None
         if cell.from_formula:
-            self.notes.append(
-                f"{sheet_place(title, place)} holds a formula; the value last saved, {_echo(cell)}, was used"
-            )
+            caution = f"; mind that {cell.caution}" if cell.caution else ""
+            where = sheet_place(title, place)
+            self.notes.append(f"{where} holds a formula; the value last saved, {_echo(cell)}, was used{caution}")
         return parsed
 
     def _blank(self, title: str, entry: Field, path: str, place: str, *, already: bool) -> None:

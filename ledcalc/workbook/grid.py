@@ -12,16 +12,23 @@ __all__ = ["Book", "Cell", "Grid", "coordinate", "sheet_place"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
-    """What stands in one cell. ``is_percent``: formatted as a percentage.
+    """What stands in one cell.
 
-    ``trouble``: why it cannot be used as it is.
+    ``is_percent``: formatted as a percentage. ``trouble``: why it cannot be used as it is. ``formula`` is what it was
+    worked out by, ``caution`` what to mind about that.
     """
 
     value: CellValue
     is_percent: bool = False
-    from_formula: bool = False
+    formula: str = ""
     trouble: str = ""
     remedy: str = ""
+    caution: str = ""
+
+    @property
+    def from_formula(self) -> bool:
+        """Whether the value is the result of a formula."""
+        return bool(self.formula)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

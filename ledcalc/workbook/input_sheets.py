@@ -142,7 +142,8 @@ def add_table(
         page.set_column(number, number, _width(label, column.units, values))
         for offset in range(count):
             value = values[offset] if offset < len(values) else None
-            _write_value(page, UNIT_ROW + 1 + offset, number, value, formats.input)
+            look = formats.input_text if isinstance(value, str) else formats.input
+            _write_value(page, UNIT_ROW + 1 + offset, number, value, look)
         if len(column.units) > 1:
             page.data_validation(UNIT_ROW, number, UNIT_ROW, number, {"validate": "list", "source": list(column.units)})
         if column.field:
@@ -163,7 +164,7 @@ def _titled(book: Any, formats: Formats, part: Sheet) -> Any:
 
 
 def _label(field: Field) -> str:
-    return f"{field.label} *" if field.required else field.label
+    return f"{field.label}\N{NO-BREAK SPACE}*" if field.required else field.label
 
 
 def _write_value(page: Any, row: int, column: int, value: Value | None, look: Any) -> None:

@@ -95,6 +95,11 @@ class Formats:
         return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False)
 
     @property
+    def input_text(self) -> Any:
+        """A cell to fill in that holds text, set off from a number to its left."""
+        return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False, indent=1, align="left")
+
+    @property
     def long_input(self) -> Any:
         """A cell to fill in that may hold a long text."""
         return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False, text_wrap=True, align="left")

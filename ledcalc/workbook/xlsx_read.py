@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -15,8 +16,12 @@ from ledcalc.workbook.package import checked_bytes
 __all__ = ["read_xlsx"]
 
 MOST_FILLED_ROWS = 250_000
+# Formatted rows cost time though nothing stands in them; gaps without format cost nothing.
+MOST_EMPTY_ROWS = 300_000
 MOST_COLUMNS = 256
 ERROR_TEXTS = {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!"}
+RECALCULATES = re.compile(rb"""fullCalcOnLoad\s*=\s*["'](?:1|true)["']""")
+VOLATILE = re.compile(r"\b(?:NOW|TODAY|RAND|RANDBETWEEN|RANDARRAY|OFFSET|INDIRECT|INFO|CELL)\s*\(", re.IGNORECASE)
 UNCALCULATED = "open the file in the spreadsheet, let it calculate, save it, and run again"
 
 
@@ -32,13 +37,13 @@ def read_xlsx(path: Path) -> Book:
     """
     data, digest = checked_bytes(path)
     with zipfile.ZipFile(io.BytesIO(data)) as package:
-        worksheets = [name for name in package.namelist() if name.startswith("xl/worksheets/sheet")]
-        has_formulas = any(b"<f>" in (part := package.read(name)) or b"<f " in part for name in worksheets)
-        recalculates = b'fullCalcOnLoad="1"' in package.read("xl/workbook.xml")
+        recalculates = RECALCULATES.search(package.read("xl/workbook.xml")) is not None
     try:
-        written = _load(data, data_only=False)
-        saved = _load(data, data_only=True) if has_formulas else None
-        grids = tuple(_grid(sheet, saved[sheet.title] if saved else None, recalculates) for sheet in written.worksheets)
+        grids = tuple(_grid(sheet, None, recalculates) for sheet in _load(data, data_only=False).worksheets)
+        if any(cell.from_formula for grid in grids for row in grid.rows.values() for cell in row.values()):
+            # A second pass for the values that the spreadsheet last saved beside its formulas.
+            written, saved = (_load(data, data_only=only) for only in (False, True))
+            grids = tuple(_grid(sheet, saved[sheet.title], recalculates) for sheet in written.worksheets)
     except FileProblem:
         raise
     except Exception as problem:
@@ -71,6 +76,7 @@ def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
         saved.reset_dimensions()
         saved_rows = saved.iter_rows()
     rows: dict[int, dict[int, Cell]] = {}
+    empty = 0
     for number, row in enumerate(sheet.iter_rows(), start=1):
         saved_row = next(saved_rows) if saved_rows is not None else row
         cells = {
@@ -78,6 +84,11 @@ def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
             for column, (cell, last) in enumerate(zip(row[:MOST_COLUMNS], saved_row, strict=False), start=1)
             if _is_filled(cell.value)
         }
+        empty = 0 if cells or not row else empty + 1
+        if empty > MOST_EMPTY_ROWS:
+            raise FileProblem(
+                f"sheet {sheet.title!r} has {empty:,} formatted but empty rows up to row {number:,}; delete them"
+            )
         if cells:
             rows[number] = cells
             if len(rows) > MOST_FILLED_ROWS:
@@ -90,19 +101,27 @@ def _is_filled(value: object) -> bool:
 
 
 def _cell(cell: Any, saved: Any, recalculates: bool) -> Cell:
-    value, is_formula = cell.value, cell.data_type == "f"
-    if is_formula:
-        value = saved.value
+    value, formula = cell.value, ""
+    if cell.data_type == "f":
+        formula = str(getattr(cell.value, "text", cell.value))
+        value = saved.value if saved is not None else None
         if value is None or recalculates:
-            return Cell(
-                value=str(cell.value), from_formula=True, trouble="a formula not yet calculated", remedy=UNCALCULATED
-            )
+            return Cell(value=formula, formula=formula, trouble="a formula not yet calculated", remedy=UNCALCULATED)
     if cell.data_type == "e" or (isinstance(value, str) and value.strip().upper() in ERROR_TEXTS):
         return Cell(
-            value=str(value),
-            from_formula=is_formula,
-            trouble="an error value",
-            remedy="mend the formula or type the value",
+            value=str(value), formula=formula, trouble="an error value", remedy="mend the formula or type the value"
         )
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return Cell(value=value, is_percent=is_number and "%" in str(cell.number_format or ""), from_formula=is_formula)
+    return Cell(
+        value=value,
+        is_percent=is_number and "%" in str(cell.number_format or ""),
+        formula=formula,
+        caution=_caution(formula),
+    )
+
+
+def _caution(formula: str) -> str:
+    """Return why a formula's saved value may not be what the user sees tomorrow."""
+    if VOLATILE.search(formula):
+        return "it changes at every calculation"
+    return "it reads another file" if "[" in formula and "]" in formula and "!" in formula else ""

@@ -140,23 +140,52 @@ def test_formulas(spoil):
     assert "let it calculate, save it" in problem.remedy
 
 
-def test_formula_with_a_saved_value_is_taken_and_noted(example_xlsx, tmp_path, example_cells):
-    """A value as a spreadsheet saves it beside its formula: written into the sheet's XML by hand."""
-    cell = example_cells["fixture.height_m"].rpartition("!")[2]
-    target = tmp_path / "x.xlsx"
-    with zipfile.ZipFile(example_xlsx) as old, zipfile.ZipFile(target, "w") as new:
+def with_formula(example, cell, formula, target, calculation=b"", rename=None):
+    """A formula with its saved value, as a spreadsheet writes it: put into the sheet's XML by hand."""
+    with zipfile.ZipFile(example) as old, zipfile.ZipFile(target, "w") as new:
         for part in old.infolist():
-            data = old.read(part)
-            if part.filename == "xl/workbook.xml":
-                data = data.replace(b' fullCalcOnLoad="1"', b"")
-            if part.filename == "xl/worksheets/sheet7.xml":
+            data, name = old.read(part), part.filename
+            if name == "xl/workbook.xml":
+                data = data.replace(b' fullCalcOnLoad="1"', calculation)
+            if name == "xl/worksheets/sheet7.xml":
                 start = data.index(f'<c r="{cell}"'.encode())
-                data = data[:start] + data[start:].replace(b"<v>0.28</v>", b"<f>0.14*2</f><v>0.28</v>", 1)
-            new.writestr(part, data)
-    inputs = read_inputs(target)
+                data = data[:start] + data[start:].replace(b"<v>0.28</v>", b"<f>" + formula + b"</f><v>0.28</v>", 1)
+                name = rename or name
+            if rename:
+                data = data.replace(b"worksheets/sheet7.xml", rename.removeprefix("xl/").encode())
+            new.writestr(name, data)
+    return target
+
+
+@pytest.fixture
+def height_cell(example_cells):
+    return example_cells["fixture.height_m"].rpartition("!")[2]
+
+
+@pytest.mark.parametrize("rename", [None, "xl/worksheets/mine.xml"])
+def test_formula_with_a_saved_value_is_taken_and_noted(example_xlsx, tmp_path, height_cell, rename):
+    path = with_formula(example_xlsx, height_cell, b"0.14*2", tmp_path / "x.xlsx", rename=rename)
+    inputs = read_inputs(path)
     assert not inputs.problems
     assert inputs.records["fixture"][0]["height_m"] == pytest.approx(0.28)
-    assert any("holds a formula" in note for note in inputs.origin.notes)
+    [note] = [note for note in inputs.origin.notes if "holds a formula" in note]
+    assert "mind" not in note
+
+
+@pytest.mark.parametrize(
+    ("formula", "words"),
+    [(b"0.28+0*RAND()", "changes at every calculation"), (b"[1]Sheet1!$A$1", "reads another file")],
+)
+def test_formula_that_may_not_hold_tomorrow_is_cautioned(example_xlsx, tmp_path, height_cell, formula, words):
+    path = with_formula(example_xlsx, height_cell, formula, tmp_path / "x.xlsx")
+    assert any(words in note for note in read_inputs(path).origin.notes)
+
+
+@pytest.mark.parametrize("flag", [b' fullCalcOnLoad="1"', b' fullCalcOnLoad="true"', b" fullCalcOnLoad='1'"])
+def test_formula_of_a_file_that_still_has_to_calculate_stops(example_xlsx, tmp_path, height_cell, flag):
+    path = with_formula(example_xlsx, height_cell, b"0.14*2", tmp_path / "x.xlsx", calculation=flag)
+    [problem] = read_inputs(path).problems
+    assert problem.problem == "a formula not yet calculated"
 
 
 def test_percent_cells_are_shares_whatever_the_unit_says(example_xlsx, example_cells, tmp_path):

@@ -23,7 +23,7 @@ def test_blank_workbook_holds_every_field(tmp_path):
     for part in sheets():
         texts = {str(cell.value) for row in book[part.title].iter_rows() for cell in row if cell.value is not None}
         for field in part.fields:
-            assert field.label in texts or f"{field.label} *" in texts
+            assert field.label in texts or f"{field.label}\N{NO-BREAK SPACE}*" in texts
     assert not any(cell.data_type == "f" for sheet in book for row in sheet.iter_rows() for cell in row)
 
 
