@@ -38,6 +38,7 @@ class Site:
     ceiling_reflectance_fraction: float = 0.7
     floor_reflectance_fraction: float = 0.2
     air_temperature_c: float = 25.0
+    altitude_m: float = 0.0
     location: str = "dry"
     mains_v: float
     circuit_a: float
@@ -83,11 +84,21 @@ class BoardPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatSink:
-    """A heat sink by its stated thermal resistances."""
+    """A heat sink by its thermal resistance, or by the dimensions that this is worked out from (fins None: a "
+    "bare plate)."""
 
     tag: str
-    sink_resistance_k_per_w: float
+    sink_resistance_k_per_w: float | None = None
     interface_resistance_k_per_w: float = 0.0
+    orientation: str | None = None
+    width_m: float | None = None
+    length_m: float | None = None
+    base_thickness_m: float | None = None
+    fin_count: int | None = None
+    fin_height_m: float | None = None
+    fin_thickness_m: float | None = None
+    conductivity_w_per_m_k: float = 200.0
+    emissivity_fraction: float = 0.8
     note: str | None = None
 
 

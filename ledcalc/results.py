@@ -67,6 +67,7 @@ class BoardResults:
     heat_w: FloatArray
     temperature_c: FloatArray
     sink_temperature_c: FloatArray
+    sink_resistance_k_per_w: FloatArray
     rated_temperature_c: FloatArray
     photon_flux_umol_s: FloatArray
     extrapolated: tuple[bool, ...]

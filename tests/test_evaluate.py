@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 
 import ledcalc as lc
+from ledcalc.heat import PlateFinSink, sink_power
 from ledcalc.records import fixture_from_records, placed_boards, records_from_fixture, with_values
 from ledcalc.variants import Variant, evaluate_variants
 
@@ -213,3 +214,78 @@ def test_a_bad_variant_never_stops_the_rest(bench):
     rows = list(evaluate_variants(bench, [Variant(name="x", problem="unknown column"), Variant(name="y")]))
     assert rows[0].reason == "unknown column"
     assert rows[1].figures["driver_current_a"] == pytest.approx(4.4)
+
+
+FINS = {
+    "sink_resistance_k_per_w": None,
+    "orientation": "fins up",
+    "width_m": 0.08,
+    "length_m": 0.30,
+    "base_thickness_m": 0.003,
+    "fin_count": 8,
+    "fin_height_m": 0.02,
+    "fin_thickness_m": 0.0015,
+}
+
+
+def with_fins(bench, **changes):
+    sink = dataclasses.replace(bench.heat_sinks[0], **(FINS | changes))
+    return dataclasses.replace(bench, heat_sinks=(sink,))
+
+
+@pytest.mark.parametrize("orientation", ["fins up", "vertical"])
+def test_sink_by_dimensions_settles_with_its_own_heat(bench, orientation):
+    """At the end the sink sheds, at its temperature, the very heat of its board: the balance asked of the sink "
+    "itself."""
+    results = lc.evaluate(with_fins(bench, orientation=orientation))
+    boards, sink = (
+        results.boards,
+        PlateFinSink(
+            width_m=0.08,
+            length_m=0.30,
+            base_thickness_m=0.003,
+            fin_count=8,
+            fin_height_m=0.02,
+            fin_thickness_m=0.0015,
+            conductivity_w_per_m_k=200.0,
+            emissivity_fraction=0.8,
+            orientation=orientation,
+        ),
+    )
+    for warm, heat, resistance in zip(
+        boards.sink_temperature_c, boards.heat_w, boards.sink_resistance_k_per_w, strict=True
+    ):
+        assert sum(sink_power(sink, warm, ambient_c=20.0)) == pytest.approx(heat, rel=1e-7)
+        assert (warm - 20.0) / heat == pytest.approx(resistance, rel=1e-7)
+
+
+def test_thin_air_makes_warmer_boards(bench):
+    low = lc.evaluate(with_fins(bench))
+    high = lc.evaluate(with_values(with_fins(bench), {"site.altitude_m": 2000.0}))
+    assert high.boards.temperature_c.max() > low.boards.temperature_c.max() + 0.5
+
+
+def test_alike_boards_settle_too(bench):
+    """With all runs alike the currents stay from the first round on; temperatures and light must settle all "
+    "the same."""
+    alike = with_values(bench, {"cables.one_way_length_m": 1.0})
+    boards = lc.evaluate(alike).boards
+    assert np.ptp(boards.current_a) < 1e-12
+    rise = boards.temperature_c - 20.0
+    assert rise == pytest.approx(4.0 * boards.heat_w, rel=1e-9)
+    assert (boards.power_w - boards.heat_w) * 4.7 == pytest.approx(boards.photon_flux_umol_s, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"sink_resistance_k_per_w": 2.0}, "both a thermal resistance and dimensions"),
+        (dict.fromkeys(FINS), "neither a thermal resistance nor dimensions"),
+        ({"fin_height_m": None}, "needed with the other dimensions"),
+        ({"orientation": "face up"}, "does not go with this sink"),
+        ({"fin_count": None, "orientation": "fins up"}, "does not go with this sink"),
+    ],
+)
+def test_sinks_given_two_ways_or_none_are_refused(bench, changes, words):
+    with pytest.raises(lc.InputErrors, match=words):
+        lc.evaluate(with_fins(bench, **changes))

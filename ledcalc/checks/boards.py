@@ -148,7 +148,7 @@ def one_board_hogs(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         unit="times the mean",
         remedy=f"use heat sinks of {needed:.2g} K/W or less; turning the current down alone does not make boards share",
         basis="bench form of the stability limit: R (1 - light) |coefficient| V below slope + wire",
-        changes={path: round(needed, 3)} if needed > 0 else {},
+        changes={path: round(needed, 3)} if needed > 0 and sink.sink_resistance_k_per_w is not None else {},
     )
 
 
@@ -157,14 +157,16 @@ def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Findi
     gain, margin = results.operating.loop_gain, limit("loop_gain_margin")
     if not gain > margin * OVER:
         return
-    row = next(index for index, sink in enumerate(fixture.heat_sinks) if sink.tag == fixture.heat_sink)
-    sink = fixture.heat_sinks[row]
-    whole = sink.sink_resistance_k_per_w + sink.interface_resistance_k_per_w
+    hot = int(np.argmax(results.boards.temperature_c))
+    row = [entry.tag for entry in fixture.heat_sinks].index(results.boards.heat_sink[hot])
+    sink, present = fixture.heat_sinks[row], float(results.boards.sink_resistance_k_per_w[hot])
+    whole = present + sink.interface_resistance_k_per_w
     # Gain goes with the thermal resistance, and a cooler board's share of it falls too.
     needed = round(
         whole * margin / gain * (1.0 - limit("remedy_reserve_fraction")) - sink.interface_resistance_k_per_w, 3
     )
-    changes: dict[str, Value] = {f"heat_sinks[{row}].sink_resistance_k_per_w": needed} if needed > 0 else {}
+    can_apply = needed > 0 and sink.sink_resistance_k_per_w is not None
+    changes: dict[str, Value] = {f"heat_sinks[{row}].sink_resistance_k_per_w": needed} if can_apply else {}
     yield Finding(
         code="thermal-margin-thin",
         severity="act",

@@ -14,7 +14,7 @@ __all__ = ["assumptions_of"]
 SIMPLIFICATIONS = (
     ("boards", "all boards of a model alike", "no spread of bins or of wire is counted in"),
     ("drivers", "efficiency and power factor as stated, at every load", "no curve against load is given"),
-    ("heat_sinks", "thermal resistances as stated, at every temperature", "a real sink improves a little as it warms"),
+    ("heat_sinks", "stated thermal resistances hold at every temperature", "a real sink improves a little as it warms"),
     (
         "heat_sinks",
         "each board alone on its sink, in air at the site's temperature",

@@ -38,6 +38,7 @@ def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Sett
         power_w=split.power_w,
         heat_w=heat,
         temperature_c=split.temperature_c,
+        sink_resistance_k_per_w=settled.sink_k_per_w,
         sink_temperature_c=split.temperature_c - interface * heat,
         rated_temperature_c=np.array([board.model.rated_temperature_c for board in placed]),
         photon_flux_umol_s=settled.photon_flux_umol_s,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,13 +12,16 @@ from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, current_sp
 from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.runs import Run, heated_runs
+from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.photons import BoardFlux
 
 __all__ = ["Settled", "current_by_tag", "driver_of", "one_lost_currents", "settle"]
 
-# Currents of two rounds that differ by less than this, relative to the largest, count as settled.
-SETTLED_FRACTION = 1e-11
+# Currents and rises of two rounds that differ by less than this, relative to the largest, count as settled.
+SETTLED_FRACTION = 1e-10
+# Where a sink by dimensions starts from: its resistance changes slowly with its rise.
+FIRST_RISE_K = 20.0
 MOST_ROUNDS = 60
 
 
@@ -31,14 +34,24 @@ class Settled:
     driver: Driver
     runs: tuple[Run, ...]
     radiant_fraction: FloatArray
+    sink_k_per_w: FloatArray
     photon_flux_umol_s: FloatArray
 
 
-def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: DriverModel, runs: Sequence[Run]) -> Settled:
-    """Work out currents, temperatures, light and wire resistances that fit each other.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Surroundings:
+    """What a solution of the circuit rests on and changes by its currents and heat: wires, light, heat sinks."""
 
-    The split is solved with heat coupled for given wire resistances and radiant shares; those are then worked out
-    anew from its currents until the currents stay. Both corrections are small, so a few rounds do. The first round is
+    runs: tuple[Run, ...]
+    radiant_fraction: FloatArray
+    sink_k_per_w: FloatArray
+
+
+def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: DriverModel, runs: Sequence[Run]) -> Settled:
+    """Work out currents, temperatures, light, heat sinks and wire resistances that fit each other.
+
+    The split is solved with heat coupled for given wires, radiant shares and heat sinks; those are then worked out anew
+    from it until currents and temperatures stay. The corrections are small, so a few rounds do. The first round is
     cold, for light taken as heat would drive boards apart that never part in truth.
     """
     driver = driver_of(fixture, driver_model)
@@ -46,39 +59,63 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     first_of = {board.model.tag: board for board in placed}
     curve_of = {tag: _curve(board) for tag, board in first_of.items()}
     flux_of = {tag: _flux_curve(board) for tag, board in first_of.items()}
-    curves = [curve_of[board.model.tag] for board in placed]
-    fluxes = [flux_of[board.model.tag] for board in placed]
-    radiant, current = np.zeros(len(placed)), np.zeros(len(placed))
-    runs = tuple(runs)
+    air = fixture.site.air_temperature_c
+    nothing = np.zeros(len(placed))
+    around = Surroundings(runs=tuple(runs), radiant_fraction=nothing, sink_k_per_w=nothing)
+    before = np.array([nothing, nothing])
     for round_number in range(MOST_ROUNDS):
-        branches = _branches(placed, curves, runs, radiant, is_cold=round_number == 0)
-        split = current_split(branches, driver=driver, ambient_c=fixture.site.air_temperature_c)
+        branches = _branches(placed, curve_of, around, is_cold=round_number == 0)
+        split = current_split(branches, driver=driver, ambient_c=air)
         if not np.isfinite(split.current_a).all():
             break
-        flux = np.array(
-            [
-                curve.flux(amps, temp)
-                for curve, amps, temp in zip(fluxes, split.current_a, split.temperature_c, strict=True)
-            ]
-        )
-        per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
-        moved = np.abs(split.current_a - current).max()
-        current = split.current_a
-        if round_number > 0 and moved <= SETTLED_FRACTION * max(current.max(), 1e-9):
+        flux = _fluxes(placed, flux_of, split)
+        scale = np.array([[max(split.current_a.max(), 1e-9)], [max(split.temperature_c.max() - air, 1.0)]])
+        now = np.array([split.current_a, split.temperature_c])
+        if round_number > 1 and (np.abs(now - before) <= SETTLED_FRACTION * scale).all():
             return Settled(
                 split=split,
                 branches=branches,
                 driver=driver,
-                runs=runs,
-                radiant_fraction=radiant,
+                runs=around.runs,
+                radiant_fraction=around.radiant_fraction,
+                sink_k_per_w=around.sink_k_per_w,
                 photon_flux_umol_s=flux,
             )
-        power = np.maximum(split.power_w, 1e-12)
-        radiant = np.clip(flux / per_joule / power, 0.0, 0.99)
-        runs = heated_runs(runs, current_by_tag(placed, current))
+        before, around = now, _corrected(fixture, placed, around, split, flux, is_cold=round_number == 0)
     raise NotSettledError(
         "no steady state was found: the boards heat up faster than their sinks carry the heat away, or the settings do "
         "not fit the boards; use heat sinks of lower K/W or a lower current setting"
+    )
+
+
+def _fluxes(placed: Sequence[PlacedBoard], flux_of: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:
+    pairs = zip(placed, split.current_a, split.temperature_c, strict=True)
+    return np.array([flux_of[board.model.tag].flux(amps, warm) for board, amps, warm in pairs])
+
+
+def _corrected(
+    fixture: Fixture,
+    placed: Sequence[PlacedBoard],
+    around: Surroundings,
+    split: CurrentSplit,
+    flux: FloatArray,
+    *,
+    is_cold: bool,
+) -> Surroundings:
+    per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
+    radiant = np.clip(flux / per_joule / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
+    heat = split.power_w * (1.0 - radiant)
+    surface = split.temperature_c - np.array([board.sink.interface_resistance_k_per_w for board in placed]) * heat
+    site = fixture.site
+    guessed = site.air_temperature_c + FIRST_RISE_K
+    sinks = [
+        resistance_of(board.sink, guessed if is_cold else float(warm), site.air_temperature_c, site.altitude_m)
+        for board, warm in zip(placed, surface, strict=True)
+    ]
+    return Surroundings(
+        runs=heated_runs(around.runs, current_by_tag(placed, split.current_a)),
+        radiant_fraction=radiant,
+        sink_k_per_w=np.array(sinks),
     )
 
 
@@ -132,24 +169,15 @@ def _flux_curve(board: PlacedBoard) -> BoardFlux:
 
 
 def _branches(
-    placed: Sequence[PlacedBoard],
-    curves: Sequence[BoardCurve],
-    runs: Sequence[Run],
-    radiant: FloatArray,
-    *,
-    is_cold: bool,
+    placed: Sequence[PlacedBoard], curve_of: Mapping[str, BoardCurve], around: Surroundings, *, is_cold: bool
 ) -> tuple[Branch, ...]:
-    by_board = {run.cable.to_node: run for run in runs}
+    by_board = {run.cable.to_node: run for run in around.runs}
     return tuple(
         Branch(
-            curve=curve,
+            curve=curve_of[board.model.tag],
             wire_resistance_ohm=by_board[board.place.tag].resistance_ohm,
-            thermal_resistance_k_per_w=0.0 if is_cold else _to_air(board),
+            thermal_resistance_k_per_w=0.0 if is_cold else float(sink) + board.sink.interface_resistance_k_per_w,
             radiant_fraction=float(share),
         )
-        for board, curve, share in zip(placed, curves, radiant, strict=True)
+        for board, share, sink in zip(placed, around.radiant_fraction, around.sink_k_per_w, strict=True)
     )
-
-
-def _to_air(board: PlacedBoard) -> float:
-    return board.sink.sink_resistance_k_per_w + board.sink.interface_resistance_k_per_w

@@ -34,6 +34,7 @@ PLATE_ORIENTATIONS = ("vertical", "face up", "face down")
 FIN_ORIENTATIONS = ("vertical", "fins up")
 HALVINGS = 60
 LAMINAR_BELOW = 1e9
+LEAST_RISE_K = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,6 +170,21 @@ def sink_state(sink: Sink, heat_w: float, *, ambient_c: float = 25.0, altitude_m
         radiation_w=radiation,
         thermal_resistance_k_per_w=(high - ambient_c) / heat,
     )
+
+
+def sink_resistance(sink: Sink, surface_c: float, *, ambient_c: float = 25.0, altitude_m: float = 0.0) -> float:
+    """Return the thermal resistance of a sink held at a temperature, in K/W; it falls as the sink warms.
+
+    Between 1 K above the air and a film temperature of 400 degC; nearer and hotter, the resistance of that end.
+
+    Examples
+    --------
+    >>> plate = BarePlate(width_m=0.3, length_m=0.2, emissivity_fraction=0.8, orientation="face up")
+    >>> round(sink_resistance(plate, 60.0, ambient_c=20.0), 2)
+    1.32
+    """
+    held = min(max(surface_c, ambient_c + LEAST_RISE_K), 2.0 * HOTTEST_C - ambient_c - LEAST_RISE_K)
+    return (held - ambient_c) / sum(sink_power(sink, held, ambient_c=ambient_c, altitude_m=altitude_m))
 
 
 def sink_power(

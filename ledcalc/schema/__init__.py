@@ -1,8 +1,9 @@
 """The input schema: every sheet and field as data, and the checks that follow from it."""
 
-from ledcalc.schema.contradictions import Record, RecordProblem, Records, board_tags, record_problems
+from ledcalc.schema.contradictions import record_problems
 from ledcalc.schema.limits import limit_problems
 from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
+from ledcalc.schema.record import Record, RecordProblem, Records, board_tags
 from ledcalc.schema.values import CellValue, Refusal, Value, default_value, parse, range_refusal
 
 __all__ = [

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from ledcalc.schema.contradictions import RecordProblem, Records
 from ledcalc.schema.model import Field, sheets
+from ledcalc.schema.record import RecordProblem, Records
 from ledcalc.schema.values import Refusal, Value, range_refusal
 
 __all__ = ["limit_problems"]

@@ -44,6 +44,7 @@ HEAT_COLUMNS = (
     col("Heat sink", width=18),
     col("Electrical power", "W"),
     col("Heat", "W"),
+    col("Sink to air", "K/W"),
     col("Heat sink temperature", "degC", 1),
     col("Board temperature", "degC", 1),
     col("Rated temperature", "degC", 1),
@@ -165,6 +166,7 @@ def heat_page(results: Evaluation) -> Page:
             boards.heat_sink[n],
             float(boards.power_w[n]),
             float(boards.heat_w[n]),
+            float(boards.sink_resistance_k_per_w[n]),
             float(boards.sink_temperature_c[n]),
             float(boards.temperature_c[n]),
             float(boards.rated_temperature_c[n]),
@@ -173,5 +175,5 @@ def heat_page(results: Evaluation) -> Page:
         for n in range(len(boards.tag))
     )
     table = Table(heading="Boards on their sinks", columns=HEAT_COLUMNS, rows=rows)
-    chart = BarChart(title="Board temperatures against rating", axis="temperature in degC", category=0, bars=5, line=6)
+    chart = BarChart(title="Board temperatures against rating", axis="temperature in degC", category=0, bars=6, line=7)
     return Page(title="Heat", lead="Steady temperatures once everything has warmed up.", blocks=(facts, table, chart))
