@@ -4,5 +4,17 @@ from ledcalc.circuit.curve import BoardCurve
 from ledcalc.circuit.network import Link, Load, Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
+from ledcalc.circuit.time_course import WarmUp, warm_up
 
-__all__ = ["BoardCurve", "Branch", "CurrentSplit", "Driver", "Link", "Load", "Network", "current_split"]
+__all__ = [
+    "BoardCurve",
+    "Branch",
+    "CurrentSplit",
+    "Driver",
+    "Link",
+    "Load",
+    "Network",
+    "WarmUp",
+    "current_split",
+    "warm_up",
+]

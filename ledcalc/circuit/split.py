@@ -9,15 +9,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.boards import Limits, Solved, as_arrays
-from ledcalc.circuit.coupled import Coupled
-from ledcalc.circuit.home_runs import HomeRuns
+from ledcalc.circuit.assembly import kernel_of
+from ledcalc.circuit.boards import Limits, Solved
 from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import BoardLoad, Branch, CurrentSplit, Driver
-from ledcalc.circuit.ports import ports_of
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
-from ledcalc.errors import ArgumentError
 
 __all__ = ["current_split"]
 
@@ -67,7 +64,7 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     ('constant current', [1.0, 1.0, 1.0])
     """
     air = numbers("ambient_c", ambient_c, above=-273.15)
-    kernel, air = _network(network, driver, air) if isinstance(network, Network) else _home_runs(network, driver, air)
+    kernel, air = kernel_of(network, driver, air)
     base = np.broadcast_to(air, kernel.boards.shift_v.shape)
     count = base.shape[1]
     blocks = [slice(start, start + VARIANTS_AT_A_TIME) for start in range(0, count, VARIANTS_AT_A_TIME)]
@@ -95,31 +92,6 @@ def _joined(splits: Sequence[CurrentSplit]) -> CurrentSplit:
             for entry in fields(CurrentSplit)
         }
     )
-
-
-def _home_runs(network: Sequence[Branch], driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
-    branches = list(network)
-    if not branches:
-        raise ArgumentError("network", branches, "at least one Branch")
-    for branch in branches:
-        if not isinstance(branch, Branch):
-            raise ArgumentError("network", branch, "a sequence of Branch, or a Network")
-    wires = [np.asarray(branch.wire_resistance_ohm, dtype=float) for branch in branches]
-    boards, limits, (air, *runs) = as_arrays(branches, driver, air, *wires)
-    return HomeRuns(boards=boards, limits=limits, wire_ohm=np.array(runs)), air
-
-
-def _network(network: Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
-    wires = [np.asarray(link.resistance_ohm, dtype=float) for link in network.cables]
-    boards, limits, (air, *_) = as_arrays(network.boards, driver, air, *wires)
-    matrix = network.thermal_matrix_k_per_w
-    kernel = Coupled(
-        boards=boards,
-        limits=limits,
-        ports=ports_of(network, air.shape[0]),
-        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float),
-    )
-    return kernel, air
 
 
 def _has_variants(network: Sequence[Branch] | Network, driver: Driver, ambient_c: ArrayLike) -> bool:
