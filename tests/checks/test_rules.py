@@ -257,3 +257,10 @@ def test_no_finding_lists_what_was_not_checked(bench):
     assert not quiet.findings
     assert any("overcurrent protection" in line for line in quiet.not_checked)
     assert any("evenness" in line for line in quiet.not_checked)
+
+
+def test_a_dark_crop_is_dark_and_not_uneven(bench):
+    dark = lc.evaluate(with_values(bench, {"drivers[0].voltage_low_v": 1.0, "fixture.voltage_setting_v": 2.0}))
+    codes = {found.code for found in dark.findings}
+    assert "boards-dark" in codes
+    assert "light-uneven" not in codes
