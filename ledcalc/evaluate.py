@@ -10,7 +10,7 @@ from ledcalc.errors import CellProblem, InputErrors
 from ledcalc.evaluation.assumptions import assumptions_of
 from ledcalc.evaluation.board_results import board_results
 from ledcalc.evaluation.cost import cost_results
-from ledcalc.evaluation.electrical import current_by_tag, settle
+from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_results, sources_of
 from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
@@ -59,12 +59,12 @@ def evaluate(fixture: Fixture) -> Evaluation:
     operating = operating_point(fixture, model, settled.split)
     sources = sources_of(placed, settled.photon_flux_umol_s, fixture.canopy_height_m)
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
-    boards = board_results(fixture, placed, settled)
+    boards, circuit = board_results(fixture, placed, settled), settled.circuit
     results = Evaluation(
         fixture=fixture,
         operating=operating,
         boards=boards,
-        wires=wire_results(settled.runs, current_by_tag(placed, boards.current_a), operating.voltage_v),
+        wires=wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v),
         light=light,
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
         logged=logged_boards(fixture, boards),

@@ -289,3 +289,65 @@ def test_alike_boards_settle_too(bench):
 def test_sinks_given_two_ways_or_none_are_refused(bench, changes, words):
     with pytest.raises(lc.InputErrors, match=words):
         lc.evaluate(with_fins(bench, **changes))
+
+
+def on_a_trunk(bench, *fed):
+    """The example's boards as two trunks of four: driver - B1 - B2 - B3 - B4, and driver - B5 - ...
+
+    - B8; more feeds as told.
+    """
+    cable = bench.cables[0]
+    ends = [("driver", "B1"), ("driver", "B5"), *((f"B{n}", f"B{n + 1}") for n in (1, 2, 3, 5, 6, 7)), *fed]
+    cables = tuple(
+        dataclasses.replace(
+            cable, tag=f"T{n}", from_node=start, to_node=end, one_way_length_m=1.0, grouped_circuits_count=1
+        )
+        for n, (start, end) in enumerate(ends, start=1)
+    )
+    return dataclasses.replace(bench, arrangement="shared trunk", cables=cables)
+
+
+def test_a_trunk_carries_the_sum_and_obeys_kirchhoff(bench):
+    results = lc.evaluate(on_a_trunk(bench))
+    boards, wires, operating = results.boards, results.wires, results.operating
+    by_tag = dict(zip(boards.tag, boards.current_a, strict=True))
+    carried = dict(zip(wires.tag, wires.current_a, strict=True))
+    assert carried["T1"] == pytest.approx(sum(by_tag[f"B{n}"] for n in (1, 2, 3, 4)), rel=1e-9)
+    assert carried["T5"] == pytest.approx(by_tag["B4"], rel=1e-9)
+    assert carried["T1"] + carried["T2"] == pytest.approx(operating.current_a, rel=1e-9)
+    drop = dict(zip(wires.tag, wires.drop_v, strict=True))
+    far = boards.voltage_v[boards.tag.index("B4")]
+    assert far + sum(drop[tag] for tag in ("T1", "T3", "T4", "T5")) == pytest.approx(operating.voltage_v, rel=1e-9)
+    assert boards.power_w.sum() + wires.loss_w.sum() == pytest.approx(operating.power_w, rel=1e-8)
+    assert np.isfinite(boards.one_lost_current_a).all()
+
+
+def test_feeding_a_trunk_at_both_ends_evens_it(bench):
+    one, both = lc.evaluate(on_a_trunk(bench)), lc.evaluate(on_a_trunk(bench, ("driver", "B4"), ("driver", "B8")))
+    assert np.ptp(both.boards.current_a) < 0.5 * np.ptp(one.boards.current_a)
+
+
+def test_home_runs_declared_as_a_trunk_are_the_same_circuit(bench, bench_results):
+    same = lc.evaluate(dataclasses.replace(bench, arrangement="shared trunk"))
+    assert same.boards.current_a == pytest.approx(bench_results.boards.current_a, rel=1e-9)
+    assert same.wires.current_a == pytest.approx(bench_results.wires.current_a, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("ends", "words"),
+    [
+        (("driver", "B1", "B1"), "ends where it starts"),
+        (("B9", "B2", "B3"), "there is no board 'B9'"),
+        (("B2", "B2", "B2"), "no run leads from the driver to board"),
+    ],
+)
+def test_trunks_that_cannot_be_wired_are_refused(bench, ends, words):
+    trunk = on_a_trunk(bench)
+    first, second, third = ends
+    broken = (
+        dataclasses.replace(trunk.cables[0], from_node=first, to_node=second),
+        dataclasses.replace(trunk.cables[2], from_node=second, to_node=third),
+        *trunk.cables[3:],
+    )
+    with pytest.raises(lc.InputErrors, match=words):
+        lc.evaluate(dataclasses.replace(trunk, cables=broken))

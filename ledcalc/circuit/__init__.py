@@ -1,6 +1,7 @@
 """Circuits: board curves, drivers, how the current splits, and whether the split is stable."""
 
 from ledcalc.circuit.curve import BoardCurve
+from ledcalc.circuit.links import link_currents
 from ledcalc.circuit.network import Link, Load, Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
@@ -16,5 +17,6 @@ __all__ = [
     "Network",
     "WarmUp",
     "current_split",
+    "link_currents",
     "warm_up",
 ]

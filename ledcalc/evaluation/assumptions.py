@@ -63,7 +63,7 @@ def _left_at_default(fixture: Fixture) -> dict[str, str]:
 
 def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:
     found = []
-    for index, run in enumerate(settled.runs):
+    for index, run in enumerate(settled.circuit.runs):
         if run.cable.ambient_c is None:
             found.append(
                 Assumption(

@@ -43,7 +43,7 @@ def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Sett
         rated_temperature_c=np.array([board.model.rated_temperature_c for board in placed]),
         photon_flux_umol_s=settled.photon_flux_umol_s,
         extrapolated=tuple(
-            bool(branch.curve.extrapolated(float(amps)))
-            for branch, amps in zip(settled.branches, split.current_a, strict=True)
+            bool(board.curve.extrapolated(float(amps)))
+            for board, amps in zip(settled.circuit.boards, split.current_a, strict=True)
         ),
     )

@@ -8,15 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, current_split
+from ledcalc.circuit import BoardCurve, CurrentSplit, Driver
 from ledcalc.errors import NotSettledError
+from ledcalc.evaluation.circuits import BoardElement, Circuit
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.runs import Run, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.photons import BoardFlux
 
-__all__ = ["Settled", "current_by_tag", "driver_of", "one_lost_currents", "settle"]
+__all__ = ["Settled", "driver_of", "one_lost_currents", "settle"]
 
 # Currents and rises of two rounds that differ by less than this, relative to the largest, count as settled.
 SETTLED_FRACTION = 1e-10
@@ -30,9 +31,8 @@ class Settled:
     """The steady state: split of the current, and what goes with it; arrays have an entry a board."""
 
     split: CurrentSplit
-    branches: tuple[Branch, ...]
+    circuit: Circuit
     driver: Driver
-    runs: tuple[Run, ...]
     radiant_fraction: FloatArray
     sink_k_per_w: FloatArray
     photon_flux_umol_s: FloatArray
@@ -64,8 +64,8 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     around = Surroundings(runs=tuple(runs), radiant_fraction=nothing, sink_k_per_w=nothing)
     before = np.array([nothing, nothing])
     for round_number in range(MOST_ROUNDS):
-        branches = _branches(placed, curve_of, around, is_cold=round_number == 0)
-        split = current_split(branches, driver=driver, ambient_c=air)
+        circuit = _circuit(fixture.arrangement, placed, curve_of, around, is_cold=round_number == 0)
+        split = circuit.split(driver, air)
         if not np.isfinite(split.current_a).all():
             break
         flux = _fluxes(placed, flux_of, split)
@@ -74,14 +74,13 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
         if round_number > 1 and (np.abs(now - before) <= SETTLED_FRACTION * scale).all():
             return Settled(
                 split=split,
-                branches=branches,
+                circuit=circuit,
                 driver=driver,
-                runs=around.runs,
                 radiant_fraction=around.radiant_fraction,
                 sink_k_per_w=around.sink_k_per_w,
                 photon_flux_umol_s=flux,
             )
-        before, around = now, _corrected(fixture, placed, around, split, flux, is_cold=round_number == 0)
+        before, around = now, _corrected(fixture, placed, circuit, split, flux, is_cold=round_number == 0)
     raise NotSettledError(
         "no steady state was found: the boards heat up faster than their sinks carry the heat away, or the settings do "
         "not fit the boards; use heat sinks of lower K/W or a lower current setting"
@@ -96,7 +95,7 @@ def _fluxes(placed: Sequence[PlacedBoard], flux_of: Mapping[str, BoardFlux], spl
 def _corrected(
     fixture: Fixture,
     placed: Sequence[PlacedBoard],
-    around: Surroundings,
+    circuit: Circuit,
     split: CurrentSplit,
     flux: FloatArray,
     *,
@@ -113,15 +112,10 @@ def _corrected(
         for board, warm in zip(placed, surface, strict=True)
     ]
     return Surroundings(
-        runs=heated_runs(around.runs, current_by_tag(placed, split.current_a)),
+        runs=heated_runs(circuit.runs, circuit.cable_currents(split)),
         radiant_fraction=radiant,
         sink_k_per_w=np.array(sinks),
     )
-
-
-def current_by_tag(placed: Sequence[PlacedBoard], current_a: FloatArray) -> dict[str, float]:
-    """Return each board's current under its tag."""
-    return {board.place.tag: float(amps) for board, amps in zip(placed, current_a, strict=True)}
 
 
 def driver_of(fixture: Fixture, model: DriverModel) -> Driver:
@@ -139,13 +133,13 @@ def one_lost_currents(settled: Settled, air_temperature_c: float) -> FloatArray:
 
     Radiant shares and wire resistances stay those of the whole fixture: their change is second-order.
     """
-    branches = settled.branches
-    highest = np.full(len(branches), np.nan)
-    for lost in range(len(branches)):
-        rest = [index for index in range(len(branches)) if index != lost]
+    tags = [board.tag for board in settled.circuit.boards]
+    highest = np.full(len(tags), np.nan)
+    for lost in tags:
+        rest = [number for number, tag in enumerate(tags) if tag != lost]
         if not rest:
             break
-        split = current_split([branches[index] for index in rest], driver=settled.driver, ambient_c=air_temperature_c)
+        split = settled.circuit.split(settled.driver, air_temperature_c, without=lost)
         highest[rest] = np.fmax(highest[rest], split.current_a)
     return highest
 
@@ -168,16 +162,21 @@ def _flux_curve(board: PlacedBoard) -> BoardFlux:
     )
 
 
-def _branches(
-    placed: Sequence[PlacedBoard], curve_of: Mapping[str, BoardCurve], around: Surroundings, *, is_cold: bool
-) -> tuple[Branch, ...]:
-    by_board = {run.cable.to_node: run for run in around.runs}
-    return tuple(
-        Branch(
+def _circuit(
+    arrangement: str,
+    placed: Sequence[PlacedBoard],
+    curve_of: Mapping[str, BoardCurve],
+    around: Surroundings,
+    *,
+    is_cold: bool,
+) -> Circuit:
+    boards = tuple(
+        BoardElement(
+            tag=board.place.tag,
             curve=curve_of[board.model.tag],
-            wire_resistance_ohm=by_board[board.place.tag].resistance_ohm,
-            thermal_resistance_k_per_w=0.0 if is_cold else float(sink) + board.sink.interface_resistance_k_per_w,
+            thermal_k_per_w=0.0 if is_cold else float(sink) + board.sink.interface_resistance_k_per_w,
             radiant_fraction=float(share),
         )
         for board, share, sink in zip(placed, around.radiant_fraction, around.sink_k_per_w, strict=True)
     )
+    return Circuit(arrangement=arrangement, boards=boards, runs=around.runs)

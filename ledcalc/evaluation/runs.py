@@ -37,13 +37,13 @@ def cold_runs(fixture: Fixture) -> tuple[Run, ...]:
 
 
 def heated_runs(runs: Sequence[Run], current_of: Mapping[str, float]) -> tuple[Run, ...]:
-    """Return the runs as warm as their currents make them; ``current_of`` holds a current a board tag."""
-    return tuple(_heated(run, current_of[run.cable.to_node]) for run in runs)
+    """Return the runs as warm as their currents make them; ``current_of`` holds a current a cable tag."""
+    return tuple(_heated(run, current_of[run.cable.tag]) for run in runs)
 
 
 def wire_results(runs: Sequence[Run], current_of: Mapping[str, float], driver_voltage_v: float) -> WireResults:
     """Return the table of runs: drops, losses, ampacities and their workings."""
-    current_a = np.array([current_of[run.cable.to_node] for run in runs])
+    current_a = np.array([current_of[run.cable.tag] for run in runs])
     resistance = np.array([run.resistance_ohm for run in runs])
     drop = resistance * current_a
     return WireResults(

@@ -17,7 +17,6 @@ def workings_of(results: Evaluation) -> tuple[Working, ...]:
 def _circuit(results: Evaluation) -> list[Working]:
     operating, boards = results.operating, results.boards
     top = int(np.argmax(boards.current_a))
-    amps, volts, ohms = boards.current_a[top], boards.voltage_v[top], _run_resistance(results, boards.tag[top])
     return [
         Working(
             topic="Currents",
@@ -29,15 +28,7 @@ def _circuit(results: Evaluation) -> list[Working]:
             unit="A",
             source="Kirchhoff's current law",
         ),
-        Working(
-            topic="Currents",
-            quantity=f"Driver voltage seen through {boards.tag[top]}",
-            formula="V = V board + I R run",
-            figures=f"{volts:.5g} V + {amps:.4g} A x {ohms:.4g} ohm",
-            value=float(volts + amps * ohms),
-            unit="V",
-            source="Kirchhoff's voltage law; board voltage from its points, monotone interpolation in ln I",
-        ),
+        _driver_voltage(results, top),
         Working(
             topic="Currents",
             quantity="Loop gain of current and heat",
@@ -48,6 +39,30 @@ def _circuit(results: Evaluation) -> list[Working]:
             source="linear stability of the coupled network (spectral radius)",
         ),
     ]
+
+
+def _driver_voltage(results: Evaluation, board: int) -> Working:
+    boards = results.boards
+    volts, amps = float(boards.voltage_v[board]), float(boards.current_a[board])
+    if results.fixture.arrangement == "home runs":
+        ohms = _run_resistance(results, boards.tag[board])
+        formula, figures, value = (
+            "V = V board + I R run",
+            f"{volts:.5g} V + {amps:.4g} A x {ohms:.4g} ohm",
+            volts + amps * ohms,
+        )
+    else:
+        value = results.operating.voltage_v
+        formula, figures = "V = V board + drops on the way", f"{volts:.5g} V + {value - volts:.4g} V"
+    return Working(
+        topic="Currents",
+        quantity=f"Driver voltage seen through {boards.tag[board]}",
+        formula=formula,
+        figures=figures,
+        value=value,
+        unit="V",
+        source="Kirchhoff's voltage law; board voltage from its points, monotone interpolation in ln I",
+    )
 
 
 def _heat(results: Evaluation) -> list[Working]:

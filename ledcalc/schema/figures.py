@@ -117,40 +117,57 @@ def _no_more_light_than_power(records: Records) -> Iterator[RecordProblem]:
 
 
 def _cables_fit_the_arrangement(records: Records) -> Iterator[RecordProblem]:
-    if form_of(records, "fixture").get("arrangement", "home runs") != "home runs":
+    if form_of(records, "fixture").get("arrangement", "home runs") == "shared trunk":
+        yield from _trunk_reaches_all(records)
         return
     served: dict[str, int] = {}
     for row, cable in enumerate(records.get("cables", ())):
         start, board = cable.get("from_node"), cable.get("to_node")
         if start is not None and str(start).casefold() != "driver":
-            yield RecordProblem(
-                sheet="cables",
-                row=row,
-                field="from_node",
-                problem=f"a home run starts at {start!r}",
-                allowed="driver",
-                remedy="write driver",
-            )
+            yield _of_cable(row, "from_node", f"a home run starts at {start!r}", "driver", "write driver")
         if board is not None and str(board) in served:
-            yield RecordProblem(
-                sheet="cables",
-                row=row,
-                field="to_node",
-                problem=f"board {board!r} already has the run of data row {served[str(board)] + 1}",
-                allowed="one run a board",
-            )
+            problem = f"board {board!r} already has the run of data row {served[str(board)] + 1}"
+            yield _of_cable(row, "to_node", problem, "one run a board")
         served.setdefault(str(board), row)
     for tag in board_tags(records):
         if tag not in served:
-            yield RecordProblem(
-                sheet="cables",
-                row=-1,
-                field="to_node",
-                problem=f"no cable runs to board {tag!r}",
-                allowed="one run a board",
-                remedy=f"add a row that ends at {tag}",
-                rests_on=("cables.to_node", *TAGS_ON_THE_FIXTURE),
-            )
+            yield _no_cable(f"no cable runs to board {tag!r}", f"add a row that ends at {tag}")
+
+
+def _trunk_reaches_all(records: Records) -> Iterator[RecordProblem]:
+    tags, reached = board_tags(records), {"driver"}
+    runs = []
+    for row, cable in enumerate(records.get("cables", ())):
+        start, end = str(cable.get("from_node") or "driver"), str(cable.get("to_node"))
+        start = "driver" if start.casefold() == "driver" else start
+        if start not in {"driver", *tags}:
+            yield _of_cable(row, "from_node", f"there is no board {start!r}", f"driver, {', '.join(tags[:12])}")
+        if start == end:
+            yield _of_cable(row, "to_node", "the run ends where it starts", "another board")
+        runs.append((start, end))
+    for _ in runs:
+        for start, end in runs:
+            if start in reached or end in reached:
+                reached |= {start, end}
+    for tag in tags:
+        if tag not in reached:
+            yield _no_cable(f"no run leads from the driver to board {tag!r}", f"add a row that ends at {tag}")
+
+
+def _of_cable(row: int, field: str, problem: str, allowed: str, remedy: str = "") -> RecordProblem:
+    return RecordProblem(sheet="cables", row=row, field=field, problem=problem, allowed=allowed, remedy=remedy)
+
+
+def _no_cable(problem: str, remedy: str) -> RecordProblem:
+    return RecordProblem(
+        sheet="cables",
+        row=-1,
+        field="to_node",
+        problem=problem,
+        allowed="a way from the driver to every board",
+        remedy=remedy,
+        rests_on=("cables.to_node", "cables.from_node", *TAGS_ON_THE_FIXTURE),
+    )
 
 
 def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:

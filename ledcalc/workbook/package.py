@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import zipfile
+import zlib
 from pathlib import Path
 
 from ledcalc.errors import FileProblem
@@ -30,7 +31,7 @@ def checked_bytes(path: Path) -> tuple[bytes, str]:
     try:
         with zipfile.ZipFile(path) as package:
             _check(path, package, len(data))
-    except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError, ValueError) as problem:
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, ValueError) as problem:
         raise FileProblem(
             f"{path}: is no workbook, or only half of one ({problem}); open it in the spreadsheet and save it as .xlsx"
         ) from None

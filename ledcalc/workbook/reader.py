@@ -100,6 +100,9 @@ def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
             records[part.key] = _read_sheet(grids[part.key], part, reader)
         elif part.required:
             problems.append(_sheet_problem(part, "this sheet is missing", "add it; a blank workbook has it"))
+        if part.required and not records.get(part.key):
+            # Whatever rests on an empty sheet would only repeat that it is empty.
+            reader.bad_fields |= {field.path for field in part.fields}
     problems += reader.problems
     problems += _across_cells(records, reader, {key: grid.title for key, grid in grids.items()})
     origin = Origin(

@@ -1,0 +1,86 @@
+"""The fixture's circuit in the form that its arrangement asks for, and what flows in its cables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, Link, Load, Network, current_split, link_currents
+from ledcalc.evaluation.runs import Run
+
+__all__ = ["BoardElement", "Circuit"]
+
+SUPPLY = ("P", "N")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardElement:
+    """One board as the circuit sees it."""
+
+    tag: str
+    curve: BoardCurve
+    thermal_k_per_w: float
+    radiant_fraction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circuit:
+    """Boards and runs in an arrangement: home runs, or a shared trunk of two-core runs from board to board."""
+
+    arrangement: str
+    boards: tuple[BoardElement, ...]
+    runs: tuple[Run, ...]
+
+    def split(self, driver: Driver, ambient_c: float, *, without: str = "") -> CurrentSplit:
+        """Return the split, with one board left out if ``without`` names it."""
+        boards = [board for board in self.boards if board.tag != without]
+        if self.arrangement == "home runs":
+            return current_split(self._branches(boards), driver=driver, ambient_c=ambient_c)
+        return current_split(self._network(boards), driver=driver, ambient_c=ambient_c)
+
+    def cable_currents(self, split: CurrentSplit) -> dict[str, float]:
+        """Return the current of each cable under its tag."""
+        if self.arrangement == "home runs":
+            of_board = {board.tag: float(amps) for board, amps in zip(self.boards, split.current_a, strict=True)}
+            return {run.cable.tag: of_board[run.cable.to_node] for run in self.runs}
+        flowing = link_currents(self._network(self.boards), split.current_a)
+        # The first link of each run is its plus conductor.
+        return {run.cable.tag: abs(float(amps)) for run, amps in zip(self.runs, flowing[::2], strict=True)}
+
+    def _branches(self, boards: Sequence[BoardElement]) -> list[Branch]:
+        ohms = {run.cable.to_node: run.resistance_ohm for run in self.runs}
+        return [
+            Branch(
+                curve=board.curve,
+                wire_resistance_ohm=ohms[board.tag],
+                thermal_resistance_k_per_w=board.thermal_k_per_w,
+                radiant_fraction=board.radiant_fraction,
+            )
+            for board in boards
+        ]
+
+    def _network(self, boards: Sequence[BoardElement]) -> Network:
+        cables = []
+        for run in self.runs:
+            start, end = run.cable.from_node, run.cable.to_node
+            half = run.resistance_ohm / 2.0
+            cables += [Link(_plus(start), _plus(end), half), Link(_minus(start), _minus(end), half)]
+        loads = [
+            Load(
+                _plus(board.tag),
+                _minus(board.tag),
+                board.curve,
+                thermal_resistance_k_per_w=board.thermal_k_per_w,
+                radiant_fraction=board.radiant_fraction,
+            )
+            for board in boards
+        ]
+        return Network(cables=cables, boards=loads, supply=SUPPLY)
+
+
+def _plus(node: str) -> str:
+    return SUPPLY[0] if node.casefold() == "driver" else f"+{node}"
+
+
+def _minus(node: str) -> str:
+    return SUPPLY[1] if node.casefold() == "driver" else f"-{node}"
