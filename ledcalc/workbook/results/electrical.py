@@ -85,7 +85,7 @@ def _current_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:
             100.0 * float(boards.current_a[n] / boards.rated_current_a[n]),
             _against(float(boards.current_a[n]), float(boards.rated_current_a[n]), boards.extrapolated[n]),
             100.0 * float(boards.share_fraction[n]),
-            float(boards.one_lost_current_a[n]),
+            float(boards.one_lost_current_a[n]) if len(boards.tag) > 1 else "no other branch",
             float(boards.voltage_v[n]),
             float(boards.power_w[n]),
             float(boards.photon_flux_umol_s[n]),

@@ -10,6 +10,9 @@ from ledcalc.workbook.results.pages import Block, Col, Lines, Page, Shown, Table
 
 __all__ = ["assumptions_page", "findings_page", "variants_page", "workings_page"]
 
+# Told apart in grey print and at a glance; ASCII, so that every font has them.
+MARKS = {"stop": "!!!", "act": "!!", "note": "i"}
+
 
 def findings_page(results: Evaluation) -> Page:
     """Return every finding with its place, limit, remedy and basis."""
@@ -19,6 +22,7 @@ def findings_page(results: Evaluation) -> Page:
             Table(
                 heading="",
                 columns=(
+                    Col(label="Mark", width=6),
                     Col(label="Severity", width=9),
                     Col(label="Finding", width=21),
                     Col(label="Where", width=15, is_link=True),
@@ -31,6 +35,7 @@ def findings_page(results: Evaluation) -> Page:
                 ),
                 rows=tuple(
                     (
+                        MARKS[found.severity],
                         found.severity,
                         found.code,
                         found.cell or found.path,

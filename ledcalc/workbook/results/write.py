@@ -6,7 +6,9 @@ import csv
 import os
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from textwrap import shorten
 from typing import Any
+from urllib.parse import quote
 
 from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
@@ -26,6 +28,12 @@ from ledcalc.workbook.results.xlsx import draw_pages
 __all__ = ["pages_of", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
+# A longer name would run into the sheet's title in the middle of the footer.
+LONGEST_NAME = 40
+# A spreadsheet takes links of 2,079 characters; the sheet and cell come after this.
+LONGEST_LINK = 1_900
+# "#" would end the file's name early, and a "%" would be taken for the start of an escape.
+ESCAPES = str.maketrans({character: quote(character) for character in '%# "<>[]`^{}'})
 
 
 def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[Page]:
@@ -61,7 +69,9 @@ def write_results(
     """
     target = Path(path)
     pages = pages_of(results, variants)
-    footer = f"{results.fixture.name}, ledcalc {results.stamp.ledcalc_version}"
+    footer = (
+        f"{shorten(results.fixture.name, LONGEST_NAME, placeholder=' ...')}, ledcalc {results.stamp.ledcalc_version}"
+    )
     if target.suffix.lower() == ".xlsx":
         _refuse_foreign(target)
         link = _link_base(target, input_path)
@@ -107,8 +117,11 @@ def _link_base(target: Path, input_path: str | os.PathLike[str] | None) -> str:
     """Return how a link starts that leads to the input workbook; empty where there is none to link to."""
     if input_path is None or Path(input_path).is_dir():
         return ""
-    relative = os.path.relpath(Path(input_path).resolve(), target.resolve().parent)
-    return f"external:{relative}#"
+    try:
+        relative = os.path.relpath(Path(input_path).resolve(), target.resolve().parent).translate(ESCAPES)
+    except ValueError:  # on another drive: there is no relative way to it
+        return ""
+    return f"external:{relative}#" if len(relative) <= LONGEST_LINK else ""
 
 
 def _refuse_foreign(target: Path) -> None:

@@ -10,12 +10,14 @@ from typing import Any
 from ledcalc.workbook.looks import Formats, set_up_page
 from ledcalc.workbook.results.charts import add_bar_chart, add_profile_chart
 from ledcalc.workbook.results.field_map import draw_field, narrow_columns
-from ledcalc.workbook.results.pages import BarChart, Col, Facts, FieldMap, Lines, Page, Shown, Table
+from ledcalc.workbook.results.pages import BarChart, Block, Col, Facts, FieldMap, Lines, Page, Shown, Table
 
 __all__ = ["draw_pages"]
 
 LINE_HEIGHT = 14.0
 MOST_ROWS_ON_A_PAGE = 30
+FIRST_TABLE_ROW = 3
+CHART_ROWS = 22
 FACT_WIDTHS = (36, 12, 16, 60)
 # On a page with a map the columns are narrow, and figures span several of them.
 NARROW_SPANS = (6, 2, 3, 9)
@@ -27,13 +29,14 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
     """Draw every page as a sheet of its own; ``link_base`` leads to the input workbook."""
     for page in pages:
         sheet = book.add_worksheet(page.title)
-        _PageDrawer(book, sheet, formats, page, link_base).draw()
-        has_long_table = page.title in {"Findings", "Workings", "Assumptions"}
+        drawer = _PageDrawer(book, sheet, formats, page, link_base)
+        drawer.draw()
         has_chart = any(isinstance(block, BarChart | FieldMap) for block in page.blocks)
         rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
         # A chart is not torn over two pages unless a long table stands above it.
         pages_high = 1 if page.title == "Verdict" or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
-        set_up_page(sheet, footer=footer, repeat_to_row=3 if has_long_table else None, pages_high=pages_high)
+        set_up_page(sheet, footer=footer, pages_high=pages_high)
+        drawer.keep_headers_in_sight()
 
 
 class _PageDrawer:
@@ -43,6 +46,8 @@ class _PageDrawer:
         self.book, self.sheet, self.formats, self.page, self.link_base = book, sheet, formats, page, link_base
         self.row = 0
         self.last_table: tuple[Table, int] | None = None
+        self.table_heads: list[tuple[int, int]] = []
+        self.chart_row: int | None = None
         self.is_narrow = any(isinstance(block, FieldMap) for block in page.blocks)
         self.widths = self._widths()
 
@@ -53,7 +58,9 @@ class _PageDrawer:
         self.sheet.write_string(0, 0, self.page.title, self.formats.title)
         self._line(1, self.page.lead, self.formats.get(italic=True, text_wrap=True))
         self.row = 2
-        for block in self.page.blocks:
+        for block, following in zip(self.page.blocks, [*self.page.blocks[1:], None], strict=True):
+            if isinstance(following, BarChart):
+                self._keep_room_for_chart(block)
             if isinstance(block, Lines):
                 self._lines(block)
             elif isinstance(block, Facts):
@@ -64,6 +71,20 @@ class _PageDrawer:
                 self._chart(block)
             else:
                 self._field(block)
+
+    def keep_headers_in_sight(self) -> None:
+        """Freeze title and tags, or the header of a table that starts the page; repeat a lone table's header in print.
+
+        Where several tables stand on a page, none repeats: its header would come out over another's rows.
+        """
+        if not self.table_heads:
+            self.sheet.freeze_panes(2, 0)
+            return
+        first, last = self.table_heads[0]
+        starts_page = first <= FIRST_TABLE_ROW
+        self.sheet.freeze_panes(last + 1 if starts_page else 2, 1)
+        if len(self.table_heads) == 1:
+            self.sheet.repeat_rows(0 if starts_page else first, last)
 
     def _widths(self) -> list[float]:
         if self.is_narrow:
@@ -150,6 +171,7 @@ class _PageDrawer:
                 self.sheet.write_string(self.row + 1, number, column.unit, self.formats.unit)
         self.sheet.set_row(self.row, LINE_HEIGHT * self._lines_needed([column.label for column in block.columns]))
         self.row += 2 if units else 1
+        self.table_heads.append((self.last_table[1], self.row - 1))
         for values in block.rows:
             for number, (column, value) in enumerate(zip(block.columns, values, strict=True)):
                 self._table_cell(number, column, value)
@@ -167,7 +189,10 @@ class _PageDrawer:
         if place and self.link_base:
             title = place.group(1).replace("'", "''")
             link = self.formats.get(underline=1, border=1, border_color="#B9BFB6", text_wrap=True)
-            self.sheet.write_url(self.row, number, f"{self.link_base}'{title}'!{place.group(2)}", link, value)
+            target = f"{self.link_base}'{title}'!{place.group(2)}"
+            # Refused past a spreadsheet's number of links; the text has to stand there all the same.
+            if self.sheet.write_url(self.row, number, target, link, value) < 0:
+                self._write(self.row, number, value, look)
         else:
             self._write(self.row, number, value, look)
 
@@ -178,6 +203,12 @@ class _PageDrawer:
             self.sheet.write_string(row, column, value[:32_000], look)
         else:
             self.sheet.write_number(row, column, value, look)
+
+    def _keep_room_for_chart(self, block: Block) -> None:
+        """Keep room for the chart above a long table: below it, the end of a page would tear the chart."""
+        if isinstance(block, Table) and len(block.rows) > MOST_ROWS_ON_A_PAGE:
+            self.chart_row = self.row + 1
+            self.row += CHART_ROWS
 
     def _chart(self, block: BarChart) -> None:
         if self.last_table is None or not self.last_table[0].rows:
@@ -190,9 +221,10 @@ class _PageDrawer:
             first_row=head_row + 2,
             count=len(table.rows),
             head_row=head_row,
-            at_row=self.row + 1,
+            at_row=self.row + 1 if self.chart_row is None else self.chart_row,
         )
-        self.row += 22
+        if self.chart_row is None:
+            self.row += CHART_ROWS
 
     def _field(self, block: FieldMap) -> None:
         self._heading(block.heading)
@@ -200,7 +232,7 @@ class _PageDrawer:
         drawn = draw_field(self.sheet, self.formats, block, self.row)
         self.row = drawn.next_row
         add_profile_chart(self.book, self.sheet, block, drawn, at_row=self.row + 1)
-        self.row += 22
+        self.row += CHART_ROWS
 
 
 def _pattern(digits: int) -> str:
