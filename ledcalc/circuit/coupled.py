@@ -97,7 +97,8 @@ class Coupled:
         feed = self.ports.feed
         admittance = self._admittance(slope_ohm.T[:, :, None] * np.eye(slope_ohm.shape[0]))
         into, out_of = feed @ admittance, admittance @ feed
-        total = into @ feed
+        # Boards all dark conduct nothing that a regulator could answer to.
+        total = np.maximum(into @ feed, 1e-30)
         draw = np.maximum(self.total(solved.current_a), 1e-30)
         at_power = 1.0 / (draw / solved.driver_v + total)
         held = np.where(holding == "power limit", at_power, np.where(holding == "constant current", 1.0 / total, 0.0))

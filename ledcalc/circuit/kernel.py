@@ -14,7 +14,7 @@ from ledcalc.circuit.boards import Boards, Limits, Solved
 
 __all__ = ["FLOOR_A", "MOST_STEPS", "BoardState", "Kernel", "first_guess", "has_converged", "stepped"]
 
-MOST_STEPS = 200
+MOST_STEPS = 60
 CONVERGED_FRACTION = 1e-13
 CONVERGED_A = 1e-15
 FLOOR_A = 1e-14

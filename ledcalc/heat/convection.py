@@ -1,4 +1,4 @@
-"""Natural convection: Nusselt numbers of plates and of fins, and radiation."""
+"""Natural convection: Nusselt numbers of plates and of fins; fin efficiency; radiation."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Heat sinks worked out from their dimensions: natural convection and radiation to still air and surroundings alike."""
+"""Heat sinks by their dimensions: a bare plate, and a base with straight fins."""
 
 from __future__ import annotations
 
@@ -7,34 +7,11 @@ from typing import TypeAlias
 
 from ledcalc.arguments import choice, numbers, whole_numbers
 from ledcalc.errors import ArgumentError
-from ledcalc.heat.air import HOTTEST_C, Air, air_at
-from ledcalc.heat.convection import (
-    fin_efficiency,
-    nusselt_fins_up,
-    nusselt_hot_side_down,
-    nusselt_hot_side_up,
-    nusselt_parallel_plates,
-    nusselt_vertical_plate,
-    nusselt_vertical_plate_laminar,
-    radiated_power,
-    rayleigh,
-)
 
-__all__ = [
-    "FIN_ORIENTATIONS",
-    "PLATE_ORIENTATIONS",
-    "BarePlate",
-    "PlateFinSink",
-    "SinkState",
-    "sink_power",
-    "sink_state",
-]
+__all__ = ["FIN_ORIENTATIONS", "PLATE_ORIENTATIONS", "BarePlate", "PlateFinSink", "Sink"]
 
 PLATE_ORIENTATIONS = ("vertical", "face up", "face down")
 FIN_ORIENTATIONS = ("vertical", "fins up")
-HALVINGS = 60
-LAMINAR_BELOW = 1e9
-LEAST_RISE_K = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,140 +90,3 @@ class PlateFinSink:
 
 
 Sink: TypeAlias = BarePlate | PlateFinSink
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SinkState:
-    """A sink at work: its temperature, what leaves by convection and by radiation, and the resistance that makes."""
-
-    temperature_c: float
-    convection_w: float
-    radiation_w: float
-    thermal_resistance_k_per_w: float
-
-
-def sink_state(sink: Sink, heat_w: float, *, ambient_c: float = 25.0, altitude_m: float = 0.0) -> SinkState:
-    """Return the temperature at which a sink gives off a heat, and the thermal resistance that makes.
-
-    Parameters
-    ----------
-    sink : its dimensions and how it hangs
-    heat_w : W, above 0
-    ambient_c : degC: still air, and surroundings as warm as it
-    altitude_m : m over sea level
-
-    Raises
-    ------
-    ArgumentError (a ValueError): a number out of its range, or more heat than the sink sheds below 400 degC film
-        temperature
-
-    Validity
-    --------
-    The whole sink at one temperature; the resistance falls as it warms. Nothing below or around hinders the air. Good
-    for about 15 %; measure one sink before relying on it.
-
-    References
-    ----------
-    As the correlations name them (``ledcalc.heat.convection``); properties at the film temperature.
-
-    Examples
-    --------
-    >>> plate = BarePlate(width_m=0.6, length_m=0.6, emissivity_fraction=0.0, orientation="face down")
-    >>> round(sink_state(plate, 64.2, ambient_c=30.0).temperature_c)
-    89
-    """
-    heat = float(numbers("heat_w", heat_w, above=0))
-    low, high = ambient_c, 2.0 * HOTTEST_C - ambient_c - 1.0
-    if sum(sink_power(sink, high, ambient_c=ambient_c, altitude_m=altitude_m)) < heat:
-        raise ArgumentError("heat_w", heat_w, "less heat: this sink would glow")
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2.0
-        shed = sum(sink_power(sink, middle, ambient_c=ambient_c, altitude_m=altitude_m))
-        low, high = (middle, high) if shed < heat else (low, middle)
-    convection, radiation = sink_power(sink, high, ambient_c=ambient_c, altitude_m=altitude_m)
-    return SinkState(
-        temperature_c=high,
-        convection_w=convection,
-        radiation_w=radiation,
-        thermal_resistance_k_per_w=(high - ambient_c) / heat,
-    )
-
-
-def sink_resistance(sink: Sink, surface_c: float, *, ambient_c: float = 25.0, altitude_m: float = 0.0) -> float:
-    """Return the thermal resistance of a sink held at a temperature, in K/W; it falls as the sink warms.
-
-    Between 1 K above the air and a film temperature of 400 degC; nearer and hotter, the resistance of that end.
-
-    Examples
-    --------
-    >>> plate = BarePlate(width_m=0.3, length_m=0.2, emissivity_fraction=0.8, orientation="face up")
-    >>> round(sink_resistance(plate, 60.0, ambient_c=20.0), 2)
-    1.32
-    """
-    held = min(max(surface_c, ambient_c + LEAST_RISE_K), 2.0 * HOTTEST_C - ambient_c - LEAST_RISE_K)
-    return (held - ambient_c) / sum(sink_power(sink, held, ambient_c=ambient_c, altitude_m=altitude_m))
-
-
-def sink_power(
-    sink: Sink, surface_c: float, *, ambient_c: float = 25.0, altitude_m: float = 0.0
-) -> tuple[float, float]:
-    """Return what a sink at a temperature gives off by convection and by radiation, in W."""
-    air = air_at((surface_c + ambient_c) / 2.0, altitude_m=altitude_m)
-    difference = surface_c - ambient_c
-    if isinstance(sink, BarePlate):
-        area = sink.width_m * sink.length_m
-        convection, radiating = _plate_film(sink, difference, air) * area * difference, area
-    else:
-        convection, radiating = _fins_convection(sink, difference, air), _envelope_m2(sink)
-    return convection, float(radiated_power(radiating, surface_c, ambient_c, sink.emissivity_fraction))
-
-
-def _plate_film(plate: BarePlate, difference_k: float, air: Air) -> float:
-    if plate.orientation == "vertical":
-        length = plate.length_m
-        nusselt = _upright(difference_k, length, air)
-    else:
-        length = plate.width_m * plate.length_m / (2.0 * (plate.width_m + plate.length_m))
-        law = nusselt_hot_side_up if plate.orientation == "face up" else nusselt_hot_side_down
-        nusselt = float(law(rayleigh(difference_k, length, air)))
-    return float(nusselt * air.conductivity_w_per_m_k / length)
-
-
-def _upright(difference_k: float, length_m: float, air: Air) -> float:
-    """Return the Nusselt number of an upright face: the laminar law as far as it holds."""
-    ra = rayleigh(difference_k, length_m, air)
-    law = nusselt_vertical_plate_laminar if ra < LAMINAR_BELOW else nusselt_vertical_plate
-    return float(law(ra, air.prandtl))
-
-
-def _fins_convection(sink: PlateFinSink, difference_k: float, air: Air) -> float:
-    """Return the convection of the channels between the fins and of the outer sides of the two outer fins."""
-    spacing = sink.spacing_m
-    by_spacing = rayleigh(difference_k, spacing, air)
-    if sink.orientation == "vertical":
-        nusselt = nusselt_parallel_plates(by_spacing, spacing / sink.length_m)
-        outer_length = sink.length_m
-    else:
-        nusselt = nusselt_fins_up(by_spacing)
-        outer_length = sink.fin_height_m
-    film = float(nusselt * air.conductivity_w_per_m_k / spacing)
-    outer = _upright(difference_k, outer_length, air)
-    outer_film = float(outer * air.conductivity_w_per_m_k / outer_length)
-    channels = sink.fin_count - 1
-    inner_m2 = 2.0 * channels * sink.fin_height_m * sink.length_m
-    outer_m2 = 2.0 * sink.fin_height_m * sink.length_m
-    base_m2 = channels * spacing * sink.length_m
-    effect = film * (inner_m2 * _efficiency(sink, film) + base_m2) + outer_film * outer_m2 * _efficiency(
-        sink, outer_film
-    )
-    return effect * difference_k
-
-
-def _efficiency(sink: PlateFinSink, film: float) -> float:
-    return float(fin_efficiency(sink.fin_height_m, sink.fin_thickness_m, film, sink.conductivity_w_per_m_k))
-
-
-def _envelope_m2(sink: PlateFinSink) -> float:
-    """Return the area that a finned sink radiates through: its outline less the board side; channels see each other."""
-    height = sink.fin_height_m + sink.base_thickness_m
-    return sink.width_m * sink.length_m + 2.0 * height * (sink.width_m + sink.length_m)

@@ -1,0 +1,193 @@
+"""Every single fault tried: which boards are left, what they carry, how hot they get, what would contain it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ledcalc.arguments import FloatArray, numbers
+from ledcalc.circuit.changed import Circuit, loads_of
+from ledcalc.circuit.fault_cases import FaultCase, FaultConditions, fault_cases
+from ledcalc.circuit.parts import CurrentSplit, Driver
+from ledcalc.circuit.split import current_split
+from ledcalc.circuit.trim import highest_setting_within, load_ratio
+from ledcalc.errors import ArgumentError
+
+__all__ = ["FaultOutcome", "fault_table"]
+
+# A driver that gives less than this part of what it gives without the fault does not reach its setting.
+REACHED_FRACTION = 0.99
+OVER = 1.0 + 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FaultOutcome:
+    """What one fault leaves behind once everything has settled again.
+
+    ``current_a`` and ``temperature_c`` have an entry a board: 0 and the air's temperature for boards that are dark.
+    ``worst_board``: the one nearest to its limits or over them, -1 where all are dark; ``used_fraction``: the larger of
+    its current over rated and its rise over allowed rise. ``exceeds``: which limits are passed, in words.
+    ``contained_by_a``: the current setting that keeps every board within its limits under this fault; NaN where none
+    on the dial does, infinity where none is needed.
+    """
+
+    kind: str
+    where: str
+    mode: str
+    dark: tuple[int, ...]
+    driver_voltage_v: float
+    driver_current_a: float
+    current_a: FloatArray
+    temperature_c: FloatArray
+    worst_board: int
+    used_fraction: float
+    exceeds: tuple[str, ...]
+    contained_by_a: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Limits:
+    """What boards may carry, how hot they may get, and the dial that could contain a fault."""
+
+    current_a: FloatArray
+    temperature_c: FloatArray
+    dial_a: tuple[float, float]
+    healthy_a: float = field(default=np.inf)
+
+
+def fault_table(
+    network: Circuit,
+    rated_current_a: ArrayLike,
+    dial_a: tuple[float, float],
+    *,
+    driver: Driver,
+    rated_temperature_c: ArrayLike = np.inf,
+    ambient_c: float = 25.0,
+    conditions: FaultConditions | None = None,
+) -> tuple[FaultOutcome, ...]:
+    """Return what each single fault does to the rest of the circuit.
+
+    Parameters
+    ----------
+    network : as in ``current_split``, single numbers only
+    rated_current_a : A, above 0: one for all boards, or one a board
+    dial_a : A: low and high end of the driver's current dial, for the setting that would contain a fault
+    driver : its settings
+    rated_temperature_c : degC: one for all boards, or one a board; infinity: no limit
+    ambient_c : degC
+    conditions : what is known of lead sets, LEDs, fans, hottest and coldest air; None: nothing
+
+    Returns
+    -------
+    FaultOutcome entries: each board open, each wire of a network open, each contact bad, each LED shorted or open where
+    the LEDs' layout is known, each lead set lost, fans off, the driver at its highest setting, the hottest day, the
+    cold start
+
+    Raises
+    ------
+    ArgumentError (a ValueError): shapes that do not fit, or a number out of its range. No fault raises: where it leaves
+    no steady state, or nothing that is lit, the outcome says so
+
+    Validity
+    --------
+    One fault at a time, steady state (the cold start: the first moment). Radiant shares and wire resistances stay
+    those given.
+
+    Examples
+    --------
+    >>> from ledcalc.circuit import BoardCurve, Branch
+    >>> boards = [Branch(curve=BoardCurve.from_diode(0.6, 1e-12, 1.0))] * 3
+    >>> driver = Driver(voltage_setting_v=40.0, current_setting_a=3.0)
+    >>> first = fault_table(boards, 1.2, (0.5, 3.0), driver=driver)[0]
+    >>> first.kind, first.where, first.current_a.round(9).tolist(), round(first.contained_by_a, 3)
+    ('board open', '1', [0.0, 1.5, 1.5], 2.4)
+    """
+    count = len(loads_of(network))
+    limits = Limits(
+        current_a=_a_board("rated_current_a", rated_current_a, count),
+        temperature_c=_a_board("rated_temperature_c", rated_temperature_c, count),
+        dial_a=dial_a,
+    )
+    healthy = current_split(network, driver=driver, ambient_c=ambient_c)
+    if np.isfinite(healthy.driver_current_a):
+        limits = replace(limits, healthy_a=float(healthy.driver_current_a))
+    cases = fault_cases(network, driver, ambient_c, conditions or FaultConditions())
+    return tuple(_outcome(case, count, limits) for case in cases)
+
+
+def _outcome(case: FaultCase, count: int, limits: Limits) -> FaultOutcome:
+    left = list(case.left)
+    current, temperature = np.zeros(count), np.full(count, case.ambient_c)
+    dark = tuple(number for number in range(count) if number not in case.left)
+    if not left:
+        return FaultOutcome(
+            kind=case.kind,
+            where=case.where,
+            mode="no load",
+            dark=dark,
+            driver_voltage_v=float(np.asarray(case.driver.voltage_setting_v)),
+            driver_current_a=0.0,
+            current_a=current,
+            temperature_c=temperature,
+            worst_board=-1,
+            used_fraction=0.0,
+            exceeds=(),
+            contained_by_a=np.inf,
+        )
+    split = current_split(case.network, driver=case.driver, ambient_c=case.ambient_c)
+    current[left], temperature[left] = split.current_a, split.temperature_c
+    ratio = load_ratio(split, limits.current_a[left], limits.temperature_c[left], case.ambient_c)
+    exceeds = tuple(_exceeded(case, split, limits))
+    is_over = bool({"rated current", "rated temperature", "no steady state"} & set(exceeds))
+    return FaultOutcome(
+        kind=case.kind,
+        where=case.where,
+        mode=str(split.mode) if split.settled else "no steady state",
+        dark=dark,
+        driver_voltage_v=float(split.driver_voltage_v),
+        driver_current_a=float(split.driver_current_a),
+        current_a=current,
+        temperature_c=temperature,
+        worst_board=left[int(np.argmax(ratio))],
+        used_fraction=float(ratio.max()),
+        exceeds=exceeds,
+        contained_by_a=_contained_by(case, limits) if is_over else np.inf,
+    )
+
+
+def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[str]:
+    left = list(case.left)
+    if not split.settled:
+        yield "no steady state"
+        return
+    if (split.current_a > limits.current_a[left] * OVER).any():
+        yield "rated current"
+    if (split.temperature_c > limits.temperature_c[left] + 1e-6).any():
+        yield "rated temperature"
+    if split.mode == "below window":
+        yield "driver's lowest voltage"
+    is_dim = float(split.driver_current_a) < REACHED_FRACTION * limits.healthy_a
+    if case.kind == "cold start" and is_dim:
+        yield "voltage ceiling"
+
+
+def _contained_by(case: FaultCase, limits: Limits) -> float:
+    left = list(case.left)
+    return highest_setting_within(
+        case.network,
+        limits.current_a[left],
+        limits.dial_a,
+        driver=case.driver,
+        rated_temperature_c=limits.temperature_c[left],
+        ambient_c=case.ambient_c,
+    )
+
+
+def _a_board(name: str, value: ArrayLike, count: int) -> FloatArray:
+    array = numbers(name, value, infinite=True)
+    if array.shape not in {(), (count,)}:
+        raise ArgumentError(name, array.shape, f"one number, or one a board, shape ({count},)")
+    return np.broadcast_to(array, (count,))

@@ -1,0 +1,149 @@
+"""Stability in plain words, and what would give it more margin, with a number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from ledcalc.arguments import FloatArray, numbers
+from ledcalc.circuit.changed import Circuit, with_ballast, with_heat_scaled
+from ledcalc.circuit.network import Network
+from ledcalc.circuit.parts import Driver
+from ledcalc.circuit.split import current_split
+
+__all__ = ["StabilityAdvice", "stability_advice", "stability_words"]
+
+PIECES, ROUNDS = 24, 5
+MOST_BALLAST_OHM = 100.0
+LEAST_FRACTION = 0.01
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StabilityAdvice:
+    """A circuit's loop gain and four ways to bring it to a margin, each alone; NaN where it does not get there.
+
+    ``ballast_ohm``: resistance in series with every board. ``sink_factor``: what every thermal resistance is to be
+    multiplied by. ``voltage_setting_v``, ``current_setting_a``: the highest settings. Where the gain is within the
+    margin already: 0, 1 and the present settings.
+    """
+
+    loop_gain: float
+    words: str
+    ballast_ohm: float
+    sink_factor: float
+    voltage_setting_v: float
+    current_setting_a: float
+
+
+def stability_words(loop_gain: float) -> str:
+    """Return what a loop gain means at the bench.
+
+    Examples
+    --------
+    >>> stability_words(0.2)
+    'steady: a warm-up dies out at once'
+    """
+    if not loop_gain < 1.0:
+        return "not steady: a board that warms up takes more and more, until the others are dark or a limit binds"
+    if loop_gain >= 0.7:
+        return "near the edge: small differences between boards grow several times over as they warm"
+    return (
+        "steady: differences grow a little as boards warm" if loop_gain >= 0.3 else "steady: a warm-up dies out at once"
+    )
+
+
+def stability_advice(
+    network: Circuit, *, driver: Driver, ambient_c: float = 25.0, margin: float = 0.7
+) -> StabilityAdvice:
+    """Return a circuit's loop gain and what would bring it down to a margin.
+
+    Parameters
+    ----------
+    network : as in ``current_split``, single numbers only
+    driver : its settings
+    ambient_c : degC
+    margin : above 0, below 1: the loop gain to come down to
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a number out of its range
+
+    Validity
+    --------
+    Each remedy was solved anew, with the heat that it leaves.
+
+    References
+    ----------
+    Loop gain as in ``current_split``; the margin is common practice, no source.
+
+    Examples
+    --------
+    >>> from ledcalc.circuit import BoardCurve, Branch
+    >>> curve = BoardCurve.from_diode(0.6, 1e-12, 0.2, voltage_coefficient_v_per_k=-0.03)
+    >>> boards = [Branch(curve=curve, thermal_resistance_k_per_w=2.0, radiant_fraction=0.4)] * 3
+    >>> advice = stability_advice(boards, driver=Driver(voltage_setting_v=40.0, current_setting_a=3.0))
+    >>> round(advice.loop_gain, 2), round(advice.ballast_ohm, 2)
+    (0.73, 0.03)
+    """
+    wanted = float(numbers("margin", margin, above=0, below=1))
+    split = current_split(network, driver=driver, ambient_c=ambient_c)
+    gain = float(split.loop_gain)
+    volts, amps = (float(np.asarray(v)) for v in (driver.voltage_setting_v, driver.current_setting_a))
+
+    def gains(circuit: Circuit, voltage_v: ArrayLike = volts, current_a: ArrayLike = amps) -> FloatArray:
+        tried = replace(driver, voltage_setting_v=voltage_v, current_setting_a=current_a)
+        return np.asarray(current_split(circuit, driver=tried, ambient_c=ambient_c).loop_gain)
+
+    if gain <= wanted:
+        ballast, factor, voltage, current = 0.0, 1.0, volts, amps
+    else:
+        ballast = _least(lambda ohm: gains(with_ballast(network, ohm)), wanted, MOST_BALLAST_OHM)
+        factor = _most(lambda part: _scaled_gains(network, part, gains), wanted, 1.0)
+        voltage = _most(lambda v: gains(network, voltage_v=v), wanted, volts)
+        current = _most(lambda a: gains(network, current_a=a), wanted, amps)
+    return StabilityAdvice(
+        loop_gain=gain,
+        words=stability_words(gain),
+        ballast_ohm=ballast,
+        sink_factor=factor,
+        voltage_setting_v=voltage,
+        current_setting_a=current,
+    )
+
+
+def _scaled_gains(network: Circuit, factor: FloatArray, gains: Callable[[Circuit], FloatArray]) -> FloatArray:
+    if isinstance(network, Network) and network.thermal_matrix_k_per_w is not None:
+        # A shared sink's matrix is no variant: one at a time.
+        return np.array([float(gains(with_heat_scaled(network, one))) for one in factor])
+    return gains(with_heat_scaled(network, factor))
+
+
+def _least(gain_of: Callable[[FloatArray], FloatArray], wanted: float, most: float) -> float:
+    """Return the least value above 0 that brings the gain to what is wanted."""
+    tried = np.geomspace(most * 1e-7, most, PIECES + 1)
+    for _ in range(ROUNDS):
+        is_enough = gain_of(tried) <= wanted
+        if not is_enough.any():
+            return float("nan")
+        first = int(np.argmax(is_enough))
+        if first == 0:
+            return float(tried[0])
+        tried = np.linspace(tried[first - 1], tried[first], PIECES + 1)
+    return float(tried[-1])
+
+
+def _most(gain_of: Callable[[FloatArray], FloatArray], wanted: float, present: float) -> float:
+    """Return the highest value below the present one up to which the gain is what is wanted."""
+    tried = present * np.linspace(LEAST_FRACTION, 1.0, PIECES + 1)
+    for _ in range(ROUNDS):
+        is_enough = gain_of(tried) <= wanted
+        if not is_enough[0]:
+            return float("nan")
+        if is_enough.all():
+            return float(tried[-1])
+        first = int(np.argmin(is_enough))
+        tried = np.linspace(tried[first - 1], tried[first], PIECES + 1)
+    return float(tried[0])
