@@ -1,6 +1,5 @@
 """Correlations against the general libraries ht and fluids: the same formula gives the same number."""
 
-import numpy as np
 import pytest
 
 from ledcalc.heat import air_at
@@ -11,7 +10,7 @@ from ledcalc.heat.convection import (
     nusselt_vertical_plate,
     nusselt_vertical_plate_laminar,
 )
-from ledcalc.heat.forced import nusselt_developing_channel, nusselt_flat_plate
+from ledcalc.heat.forced import nusselt_flat_plate
 
 ht = pytest.importorskip("ht")
 fluids = pytest.importorskip("fluids")
@@ -29,10 +28,10 @@ def test_vertical_plate(ra):
 
 
 @pytest.mark.parametrize("ra", [1e4, 1e6, 1e8, 9e8])
-def test_laminar_vertical_plate_is_a_little_below_the_law_for_all(ra):
-    """ht has no laminar law; Churchill & Chu's own two differ by up to a seventh."""
+def test_laminar_vertical_plate_beside_the_law_for_all(ra):
+    """ht has no laminar law; Churchill & Chu's own two differ by +8 % at 1e4 to -25 % short of 1e9."""
     ratio = nusselt_vertical_plate_laminar(ra, PRANDTL) / ht.Nu_vertical_plate_Churchill(PRANDTL, ra / PRANDTL)
-    assert 6 / 7 < ratio < 1.01
+    assert 0.75 < ratio < 1.08
 
 
 @pytest.mark.parametrize("ra", RAYLEIGH)
@@ -42,11 +41,26 @@ def test_horizontal_plate(law, up, ra):
     assert law(ra) == pytest.approx(ht.Nu_horizontal_plate_McAdams(PRANDTL, ra / PRANDTL, buoyancy=up), rel=1e-12)
 
 
-@pytest.mark.parametrize("ra", [1e5, 1e6, 1e7, 1e8])
-def test_hot_side_up_is_among_the_other_laws(ra):
-    """VDI Heat Atlas and Rohsenow's handbook, over the same length: within a fifth of ours."""
+@pytest.mark.parametrize("ra", [1e4, 1e5, 1e6, 1e7, 1e8, 1e9])
+def test_hot_side_up_beside_the_heat_atlas(ra):
+    """VDI Heat Atlas (Stewartson), over the same length: other laws, up to 27 % more in turbulent air."""
+    atlas = ht.Nu_horizontal_plate_VDI(PRANDTL, ra / PRANDTL, buoyancy=True)
+    assert 0.73 < nusselt_hot_side_up(ra) / atlas < 1.03
+
+
+@pytest.mark.parametrize("ra", [1e7, 1e8, 1e9])
+def test_hot_side_up_beside_another_handbook(ra):
+    """Rohsenow, Hartnett & Cho's handbook, turbulent: 0.14 for 0.15."""
+    assert nusselt_hot_side_up(ra) == pytest.approx(
+        ht.Nu_horizontal_plate_Rohsenow(PRANDTL, ra / PRANDTL, buoyancy=True), rel=0.07
+    )
+
+
+@pytest.mark.parametrize("ra", [1e5, 1e6])
+def test_hot_side_down_beside_laws_of_the_fifth_root(ra):
+    """The VDI Heat Atlas and Rohsenow have Ra^(1/5): within 14 % for boards' sinks, apart on large plates."""
     for other in (ht.Nu_horizontal_plate_VDI, ht.Nu_horizontal_plate_Rohsenow):
-        assert nusselt_hot_side_up(ra) == pytest.approx(other(PRANDTL, ra / PRANDTL, buoyancy=True), rel=0.2)
+        assert nusselt_hot_side_down(ra) == pytest.approx(other(PRANDTL, ra / PRANDTL, buoyancy=False), rel=0.14)
 
 
 @pytest.mark.parametrize("re", [1.0, 1e3, 1e5, 5e5])
@@ -69,17 +83,6 @@ def test_mixed_flat_plate(re):
     assert ours == pytest.approx(schlichting, rel=0.35 if re < 5e6 else 0.15)
 
 
-def test_full_grown_channel():
-    """Nu over 2 b between plates, 7.541: the stream's warming by it stays within 4 % of ours where the flow is full."""
-    full = ht.Nu_laminar_rectangular_Shan_London(0.0) / 2
-    if not 3.7 < full < 3.8:
-        pytest.fail(f"ht's Nusselt number between plates is {2 * full}")
-    for group in (0.1, 1.0, 3.0):
-        carried = group * PRANDTL / 2
-        by_inlet = carried * (1 - np.exp(-full / carried))
-        assert nusselt_developing_channel(group, PRANDTL) == pytest.approx(by_inlet, rel=0.04)
-
-
 def test_straight_fin_is_an_annular_fin_of_wide_radius():
     """Kern & Kraus' annular fin around 20 m: its tip is bare, so that ours is asked without the half thickness."""
     height, thickness, film, conductivity = 0.03, 0.001, 50.0, 200.0
@@ -99,8 +102,8 @@ def test_air_of_the_standard_atmosphere(temperature_c):
 
 @pytest.mark.parametrize("altitude_m", [0.0, 500.0, 1610.0, 3000.0, 5000.0])
 def test_density_against_altitude(altitude_m):
-    """The same atmosphere's density at its own temperature, by the viscosity that thins with it."""
+    """The same atmosphere's density at its own temperature; it counts geopotential height, 0.08 % less at 5 km."""
     there = fluids.ATMOSPHERE_1976(altitude_m)
     air = air_at(there.T - 273.15, altitude_m=altitude_m)
-    assert air.viscosity_m2_per_s == pytest.approx(there.mu / there.rho, rel=2e-4)
-    assert air.conductivity_w_per_m_k / air.diffusivity_m2_per_s == pytest.approx(1006 * there.rho, rel=2e-4)
+    assert air.viscosity_m2_per_s == pytest.approx(there.mu / there.rho, rel=1e-3)
+    assert air.conductivity_w_per_m_k / air.diffusivity_m2_per_s == pytest.approx(1006 * there.rho, rel=1e-3)
