@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, Limits, Solved
 from ledcalc.circuit.kernel import MOST_STEPS, BoardState, first_guess, has_converged, stepped
+from ledcalc.circuit.linear import invert_each, solve_each
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.stability import largest_of_matrix
 
@@ -122,7 +123,7 @@ class Coupled:
         beta = -self.boards.coefficient_v_per_k
         heating = (self.boards.heat_fraction * current).T[:, None, :]
         closing = np.eye(current.shape[0]) + heat * beta.T[:, :, None] * self._thermal_matrix() * heating
-        voltage = np.linalg.solve(closing, at_base.T[:, :, None])[:, :, 0].T
+        voltage = solve_each(closing, at_base.T[:, :, None])[:, :, 0].T
         return np.asarray(voltage, dtype=float), closing, slope
 
     def _linearised(self, current: FloatArray, base_c: FloatArray, heat: float) -> tuple[FloatArray, FloatArray]:
@@ -136,14 +137,14 @@ class Coupled:
             heat * beta.T[:, :, None] * self._thermal_matrix() * (self.boards.heat_fraction * voltage).T[:, None, :]
         )
         own = slope.T[:, :, None] * np.eye(current.shape[0])
-        return voltage, np.asarray(np.linalg.solve(closing, own - by_heat), dtype=float)
+        return voltage, np.asarray(solve_each(closing, own - by_heat), dtype=float)
 
     def _admittance(self, slope: FloatArray) -> FloatArray:
         """Return dI/d(a V - r): the inverse of slopes and wires, with no net current into an island."""
-        inverse = np.linalg.inv(slope + self.ports.impedance_ohm)
+        inverse = invert_each(slope + self.ports.impedance_ohm)
         islands = self.ports.islands
         if islands.shape[1] == 0:
             return np.asarray(inverse)
         into = np.einsum("ik,mij->mkj", islands, inverse)
         out_of = np.einsum("mij,jk->mik", inverse, islands)
-        return np.asarray(inverse - out_of @ np.linalg.solve(into @ islands, into))
+        return np.asarray(inverse - out_of @ solve_each(into @ islands, into))

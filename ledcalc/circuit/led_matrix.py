@@ -9,13 +9,15 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
 from ledcalc.circuit.curve import BoardCurve, Shape
+from ledcalc.circuit.shapes import PointShape
 from ledcalc.errors import ArgumentError
 
 __all__ = ["LED_FAULTS", "LED_LAYOUTS", "board_voltage_sigma", "led_matrix", "with_led_fault"]
 
 LED_LAYOUTS = ("strings", "cross-tied")
 LED_FAULTS = ("LED shorted", "LED open")
-MOST_STEPS, SETTLED_FRACTION = 100, 1e-15
+MOST_STEPS, SETTLED_FRACTION = 100, 1e-13
+TABLE_A, TABLE_POINTS = (1e-8, 1e3), 1600
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -120,6 +122,47 @@ class ParallelShape:
         return ParallelShape(first=self.first.part(only), second=self.second.part(only))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TabledShape:
+    """A shape read from a close table of another's voltages and slopes, with that one's range of data."""
+
+    table: PointShape
+    lowest_a: float
+    highest_a: float
+
+    def at(self, current_a: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return voltage in V and slope in ohm."""
+        return self.table.at(current_a)
+
+    def part(self, only: slice) -> TabledShape:  # noqa: ARG002
+        """Return the shape of some variants: a table is the same in all."""
+        return self
+
+
+def _tabled(shape: ParallelShape) -> ParallelShape | TabledShape:
+    """Return the shape as a table, by cubic Hermite pieces in ln I: each look-up of its own is a search."""
+    current = np.geomspace(*TABLE_A, TABLE_POINTS)
+    voltage, slope = shape.at(current)
+    if voltage.shape != current.shape or shape.at(current[:1])[0].shape != (1,):
+        return shape
+    log, by_log = np.log(current), slope * current
+    step = np.diff(log)
+    secant = np.diff(voltage) / step
+    cubic = (by_log[:-1] + by_log[1:] - 2.0 * secant) / step**2
+    square = (3.0 * secant - 2.0 * by_log[:-1] - by_log[1:]) / step
+    # Beyond the table: the end's slope as a plain resistance.
+    table = PointShape(
+        log_knots=log,
+        knot_v=voltage,
+        coefficients=np.array([cubic, square, by_log[:-1], voltage[:-1]]),
+        tail_slope_v=0.0,
+        tail_resistance_ohm=float(slope[-1]),
+        lowest_a=float(current[0]),
+        highest_a=float(current[-1]),
+    )
+    return TabledShape(table=table, lowest_a=shape.lowest_a, highest_a=shape.highest_a)
+
+
 def led_matrix(led: BoardCurve, series_count: int, parallel_count: int) -> BoardCurve:
     """Return the curve of a board of like LEDs: n in series by m in parallel, V = n v(I/m).
 
@@ -203,7 +246,7 @@ def with_led_fault(
     short = ScaledShape(inner=board.shape, factor=(n - 1.0) / n, share=m)
     return replace(
         board,
-        shape=ParallelShape(first=whole, second=short),
+        shape=_tabled(ParallelShape(first=whole, second=short)),
         voltage_coefficient_v_per_k=board.voltage_coefficient_v_per_k * (1.0 - 1.0 / (n * m)),
     )
 

@@ -13,6 +13,9 @@ from ledcalc.errors import ArgumentError
 
 __all__ = ["Ports", "ports_of"]
 
+# A wire of less counts as a mere joint; where only some variants have less, they have this.
+LEAST_OHM = 1e-6
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ports:
@@ -44,12 +47,11 @@ def ports_of(network: Network, variants: int) -> Ports:
     ohms = np.array(
         [np.broadcast_to(np.asarray(link.resistance_ohm, dtype=float), (variants,)) for link in network.cables]
     ).reshape(len(network.cables), variants)
-    if ((ohms == 0).any(axis=1) & (ohms > 0).any(axis=1)).any():
-        raise ArgumentError("resistance_ohm", 0.0, "0 in all variants or in none: a joint of nodes is no variant")
     ends = np.array([[names[link.from_node], names[link.to_node]] for link in network.cables], dtype=np.intp).reshape(
         -1, 2
     )
-    whole = ohms[:, 0] == 0 if len(ohms) else np.zeros(0, dtype=bool)
+    whole = (ohms < LEAST_OHM).all(axis=1)
+    ohms = np.maximum(ohms, LEAST_OHM)
     node = _joined(len(names), ends[whole])
     component = _joined(len(names), ends)
     if component[0] == component[1]:

@@ -180,7 +180,7 @@ def highest_setting_within(
             within = (at, now)
         if over - within[0] <= FOUND_FRACTION * over or 1.0 - FOUND_FRACTION < now <= 1.0:
             break
-    return within[0]
+    return float(within[0])
 
 
 def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, ambient_c: float) -> FloatArray:
