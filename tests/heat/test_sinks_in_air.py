@@ -1,13 +1,22 @@
 """Sinks in still and blown air: what must hold whatever the numbers."""
 
 from dataclasses import replace
+from math import exp, tanh
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledcalc.errors import ArgumentError
-from ledcalc.heat import BarePlate, PlateFinSink, nusselt_developing_channel, sink_power, sink_resistance, sink_state
+from ledcalc.heat import (
+    BarePlate,
+    PlateFinSink,
+    air_at,
+    nusselt_developing_channel,
+    sink_power,
+    sink_resistance,
+    sink_state,
+)
 
 PLATE = BarePlate(width_m=0.2, length_m=0.3, emissivity_fraction=0.8, orientation="vertical")
 FINS = PlateFinSink(
@@ -102,3 +111,35 @@ def test_channel_law_takes_arrays_and_no_stream():
     assert isinstance(nusselt_developing_channel(10, 0.7), float)
     assert nusselt_developing_channel([[1.0], [10.0]], [0.7, 0.72, 7.0]).shape == (2, 3)
     assert nusselt_developing_channel(0.0, 0.7) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("orientation", ["vertical", "fins up"])
+def test_a_fin_sink_in_still_air_by_hand(orientation):
+    """Channel law on fin sides and base, laminar law on the outer sides, the outline radiating: by hand."""
+    sink, air = replace(FINS, orientation=orientation), air_at(45.0)
+    gap, high, long, rise = (0.12 - 14 * 0.001) / 13, 0.024, 0.18, 40.0
+    k, nu, diffusivity, pr = (
+        float(getattr(air, name))
+        for name in ("conductivity_w_per_m_k", "viscosity_m2_per_s", "diffusivity_m2_per_s", "prandtl")
+    )
+
+    def ra(length):
+        return 9.80665 / 318.15 * rise * length**3 / (nu * diffusivity)
+
+    if orientation == "vertical":
+        group, outer_length = ra(gap) * gap / long, long
+        inner = (576 / group**2 + 2.873 / group**0.5) ** -0.5 * k / gap
+    else:
+        outer_length = high
+        inner = 6.7e-4 * ra(gap) * (1 - exp(-((7460 / ra(gap)) ** 0.44))) ** 1.7 * k / gap
+    outer = (0.68 + 0.67 * ra(outer_length) ** 0.25 / (1 + (0.492 / pr) ** (9 / 16)) ** (4 / 9)) * k / outer_length
+
+    def efficiency(film):
+        reach = (2 * film / (200.0 * 0.001)) ** 0.5 * (high + 0.0005)
+        return tanh(reach) / reach
+
+    by_hand = inner * 13 * long * (2 * high * efficiency(inner) + gap) + outer * 2 * high * long * efficiency(outer)
+    outline_m2 = 0.12 * 0.18 + 2 * (0.024 + 0.004) * (0.12 + 0.18)
+    convection, radiation = sink_power(sink, 65.0, ambient_c=25.0)
+    assert convection == pytest.approx(rise * by_hand, rel=1e-9)
+    assert radiation == pytest.approx(0.8 * outline_m2 * 5.670374e-8 * (338.15**4 - 298.15**4), rel=1e-6)
