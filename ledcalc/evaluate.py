@@ -16,6 +16,7 @@ from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.evaluation.readings import light_surveys, logged_boards
 from ledcalc.evaluation.runs import cold_runs, wire_results
+from ledcalc.evaluation.what_if import what_if
 from ledcalc.evaluation.workings import workings_of
 from ledcalc.findings import Finding, worst_first
 from ledcalc.fixture import Fixture
@@ -64,6 +65,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
         fixture=fixture,
         operating=operating,
         boards=boards,
+        what_if=what_if(fixture, placed, model, settled),
         wires=wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v),
         light=light,
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),

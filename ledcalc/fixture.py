@@ -38,6 +38,8 @@ class Site:
     ceiling_reflectance_fraction: float = 0.7
     floor_reflectance_fraction: float = 0.2
     air_temperature_c: float = 25.0
+    hottest_air_c: float | None = None
+    coldest_air_c: float | None = None
     altitude_m: float = 0.0
     location: str = "dry"
     mains_v: float
@@ -69,6 +71,10 @@ class BoardModel:
     flux_coefficient_fraction_per_k: float = 0.0
     photons_per_joule_umol_per_j: float = 4.6
     cosine_exponent: float = 1.0
+    led_series_count: int | None = None
+    led_parallel_count: int = 1
+    led_layout: str = "strings"
+    voltage_spread_v: float | None = None
     note: str | None = None
 
 
@@ -90,6 +96,7 @@ class HeatSink:
     tag: str
     sink_resistance_k_per_w: float | None = None
     interface_resistance_k_per_w: float = 0.0
+    fans_off_factor: float = 1.0
     orientation: str | None = None
     width_m: float | None = None
     length_m: float | None = None
@@ -115,6 +122,8 @@ class DriverModel:
     window_min_v: float = 0.0
     efficiency_fraction: float
     power_factor_fraction: float = 0.95
+    current_tolerance_fraction: float = 0.0
+    voltage_tolerance_fraction: float = 0.0
     note: str | None = None
 
 

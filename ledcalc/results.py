@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ledcalc.arguments import FloatArray
+from ledcalc.circuit import FaultOutcome, ToleranceResult, Trim
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.photons import GridStatistics
@@ -23,6 +24,7 @@ __all__ = [
     "LoggedBoards",
     "OperatingPoint",
     "Stamp",
+    "WhatIf",
     "WireResults",
     "Working",
 ]
@@ -71,6 +73,23 @@ class BoardResults:
     rated_temperature_c: FloatArray
     photon_flux_umol_s: FloatArray
     extrapolated: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """What else could happen: each single fault, the spread of parts, and the settings that would suit best.
+
+    ``cold_voltage_v``: what the driver's current setting needs at the coldest start, NaN where none is named.
+    ``tolerance`` is None where no spread of the boards is given. ``load_current_a`` and ``load_voltage_v``: what the
+    warm boards need at each current. Where the boards do not share nothing is tried at all.
+    """
+
+    faults: tuple[FaultOutcome, ...]
+    tolerance: ToleranceResult | None
+    trim: Trim | None
+    cold_voltage_v: float
+    load_current_a: FloatArray
+    load_voltage_v: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,6 +220,7 @@ class Evaluation:
     fixture: Fixture
     operating: OperatingPoint
     boards: BoardResults
+    what_if: WhatIf
     wires: WireResults
     light: LightResults
     cost: CostResults

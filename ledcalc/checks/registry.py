@@ -23,6 +23,7 @@ from ledcalc.checks.driver import (
 )
 from ledcalc.checks.light import board_outside_room, light_above_target, light_below_target, light_uneven
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
+from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
 from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
 from ledcalc.findings import Finding, worst_first
 from ledcalc.fixture import Fixture
@@ -61,6 +62,8 @@ RULES: tuple[Rule, ...] = (
     _rule("circuit-overloaded", "stop", circuit_overloaded),
     _rule("measured-over-rating", "stop act", measured_over_rating),
     _rule("one-lost-over-current", "act", one_lost_over_current),
+    _rule("fault-over-limits", "act note", fault_over_limits),
+    _rule("spread-over-rating", "act", spread_over_rating),
     _rule("thermal-margin-thin", "act", thermal_margin_thin),
     _rule("boards-dark", "act", boards_dark),
     _rule("driver-at-power-limit", "act", driver_at_power_limit),
@@ -73,6 +76,7 @@ RULES: tuple[Rule, ...] = (
     _rule("light-uneven", "act", light_uneven),
     _rule("board-outside-room", "act", board_outside_room),
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
+    _rule("cold-start-dim", "note", cold_start_dim),
     _rule("measured-off-prediction", "note", measured_off_prediction),
 )
 
@@ -80,7 +84,6 @@ NEVER_CHECKED = (
     "overcurrent protection of each run against what the driver can deliver into a fault",
     "plugs, sockets, protective earth, inrush and residual-current devices on the mains side",
     "temperature of metal within reach",
-    "spread between boards of one model, and of the driver's settings",
     "eye exposure to bright light",
 )
 
@@ -94,6 +97,14 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
     """Return what nobody looked at, for want of a rule or of data."""
     missing = []
     site = fixture.site
+    if results.what_if.trim is None:
+        missing.append("single faults: the boards do not share, mend that first")
+    if results.what_if.tolerance is None:
+        missing.append("spread between boards of one model, and of the driver's settings: no voltage spread is given")
+    if site.hottest_air_c is None:
+        missing.append("the hottest day: the site names none")
+    if site.coldest_air_c is None:
+        missing.append("the cold start: the site names no coldest air")
     if results.logged is None:
         missing.append("measured branch currents: the current log is empty")
     if not results.surveys:

@@ -31,7 +31,7 @@ class FaultOutcome:
     ``worst_board``: the one nearest to its limits or over them, -1 where all are dark; ``used_fraction``: the larger of
     its current over rated and its rise over allowed rise. ``exceeds``: which limits are passed, in words.
     ``contained_by_a``: the current setting that keeps every board within its limits under this fault; NaN where none
-    on the dial does, infinity where none is needed.
+    on the dial does, or where the circuit is not steady to begin with; infinity where none is needed.
     """
 
     kind: str
@@ -56,6 +56,7 @@ class Limits:
     temperature_c: FloatArray
     dial_a: tuple[float, float]
     healthy_a: float = field(default=np.inf)
+    is_steady: bool = True
 
 
 def fault_table(
@@ -114,6 +115,7 @@ def fault_table(
     healthy = current_split(network, driver=driver, ambient_c=ambient_c)
     if np.isfinite(healthy.driver_current_a):
         limits = replace(limits, healthy_a=float(healthy.driver_current_a))
+    limits = replace(limits, is_steady=bool(healthy.settled) and float(healthy.loop_gain) < 1.0)
     cases = fault_cases(network, driver, ambient_c, conditions or FaultConditions())
     return tuple(_outcome(case, count, limits) for case in cases)
 
@@ -176,6 +178,8 @@ def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[
 
 def _contained_by(case: FaultCase, limits: Limits) -> float:
     left = list(case.left)
+    if not limits.is_steady:
+        return np.nan
     return highest_setting_within(
         case.network,
         limits.current_a[left],

@@ -176,7 +176,7 @@ def highest_current_estimate(
     --------
     The board deviations keep their sum, so the highest of N is at q = z((1 - (1 - p)/N)) sigma sqrt(1 - 1/N), the
     others at -q/(N - 1). Within a hundredth of Monte Carlo up to 0.5 % spread of the board voltage; spread of wires and
-    sinks is left out.
+    sinks is left out. Where the boards' wires differ it takes the worst board for the highest: on the high side.
 
     References
     ----------

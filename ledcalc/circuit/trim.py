@@ -17,7 +17,7 @@ __all__ = ["Trim", "highest_setting_within", "trim_driver", "trim_from_measured"
 
 # A setting counts as found when it is within a millionth; guesses aim that little inside.
 FOUND_FRACTION = 1e-6
-MOST_GUESSES = 60
+MOST_GUESSES = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,8 +167,8 @@ def highest_setting_within(
     for _ in range(MOST_GUESSES):
         # What a board is used grows as a power of the current, near one; each guess mends the power.
         guess = within[0] * max(within[1], 1e-9) ** (-1.0 / power) * (1.0 - 0.5 * FOUND_FRACTION)
-        at = guess if within[0] < guess < over else 0.5 * (within[0] + over)
-        at = min(at, high)
+        beyond = high if over > high and guess >= high else 0.5 * (within[0] + over)
+        at = min(guess if within[0] < guess < over else beyond, high)
         now = used(at)
         if 0 < within[1] < now < np.inf:
             power = max(np.log(now / within[1]) / np.log(at / within[0]), 0.2)
@@ -180,6 +180,8 @@ def highest_setting_within(
             within = (at, now)
         if over - within[0] <= FOUND_FRACTION * over or 1.0 - FOUND_FRACTION < now <= 1.0:
             break
+    if over > high and high - within[0] <= 2.0 * FOUND_FRACTION * high:
+        return high
     return float(within[0])
 
 

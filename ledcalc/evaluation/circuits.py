@@ -38,6 +38,16 @@ class Circuit:
             return current_split(self._branches(boards), driver=driver, ambient_c=ambient_c)
         return current_split(self._network(boards), driver=driver, ambient_c=ambient_c)
 
+    def as_network(self) -> Sequence[Branch] | Network:
+        """Return all boards and runs as the circuit functions take them."""
+        return self._branches(self.boards) if self.arrangement == "home runs" else self._network(self.boards)
+
+    def link_names(self) -> list[str]:
+        """Return a name a link of the network, none for home runs: a run has two conductors."""
+        if self.arrangement == "home runs":
+            return []
+        return [f"{run.cable.tag} {wire}" for run in self.runs for wire in ("plus", "minus")]
+
     def cable_currents(self, split: CurrentSplit) -> dict[str, float]:
         """Return the current of each cable under its tag."""
         if self.arrangement == "home runs":

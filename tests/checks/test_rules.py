@@ -25,6 +25,11 @@ class Case:
     severity: str | None = None
 
 
+def shorted_a(results):
+    """The highest board current of all faults of single LEDs."""
+    return max(float(found.current_a.max()) for found in results.what_if.faults if found.kind.startswith("LED"))
+
+
 def cases(results):
     boards, operating, light = results.boards, results.operating, results.light
     big = {
@@ -92,6 +97,22 @@ def cases(results):
             )
         ],
         "one-board-hogs": [Case(fires={SINK: 12.0}, inside={SINK: 10.0})],
+        "fault-over-limits": [
+            Case(
+                fires={},
+                inside={"boards[0].rated_current_a": shorted_a(results) * (1 + 1e-6)},
+                severity="note",
+            )
+        ],
+        "spread-over-rating": [
+            Case(fires={"boards[0].voltage_spread_v": 0.5}, inside={"boards[0].voltage_spread_v": 0.1})
+        ],
+        "cold-start-dim": [
+            Case(
+                fires={"fixture.voltage_setting_v": results.what_if.cold_voltage_v - 0.01},
+                inside={"fixture.voltage_setting_v": results.what_if.cold_voltage_v},
+            )
+        ],
         "thermal-margin-thin": [Case(fires={SINK: 9.8}, inside={SINK: resistance_at_margin(results.fixture)})],
         "driver-at-power-limit": [
             Case(
@@ -253,7 +274,9 @@ def test_worst_comes_first(bench):
 
 
 def test_no_finding_lists_what_was_not_checked(bench):
-    quiet = lc.evaluate(with_values(bench, {"site.target_min_over_mean_fraction": None}))
+    quiet = lc.evaluate(
+        with_values(bench, {"site.target_min_over_mean_fraction": None, "boards[0].led_series_count": None})
+    )
     assert not quiet.findings
     assert any("overcurrent protection" in line for line in quiet.not_checked)
     assert any("evenness" in line for line in quiet.not_checked)

@@ -113,7 +113,14 @@ def test_no_relative_import_and_no_type_checking_escape(path):
 def test_numbers_in_results_and_inputs_name_their_unit(path):
     numeric = re.compile(r"^    (\w+): (?:float|FloatArray)\b", re.MULTILINE)
     exempt = {"ppfd", "loop_gain", "parts_cost", "energy_cost", "energy_cost_per_day", "energy_cost_per_mol"}
-    exempt |= {"canopy_photons_mol", "ambient_factor", "grouping_factor", "cosine_exponent", "resolution"}
+    exempt |= {
+        "canopy_photons_mol",
+        "ambient_factor",
+        "fans_off_factor",
+        "grouping_factor",
+        "cosine_exponent",
+        "resolution",
+    }
     exempt |= {"quantity", "price", "value"} | NAMES_WITHOUT_SUFFIX
     for name in numeric.findall(path.read_text(encoding="utf-8")):
         assert name in exempt or name_unit(name) is not None, name

@@ -20,8 +20,11 @@ from ledcalc.workbook.results.write import pages_of
 TITLES = [
     "Verdict",
     "Currents",
+    "Load curve",
     "Wiring",
     "Heat",
+    "Faults",
+    "Tolerance",
     "Light field",
     "Cost and energy",
     "Bench",
@@ -109,13 +112,21 @@ def test_charts_where_people_look(tmp_path, bench_results):
     with zipfile.ZipFile(tmp_path / "r.xlsx") as package:
         charts = [name for name in package.namelist() if name.startswith("xl/charts/chart")]
         text = b"".join(package.read(name) for name in charts)
-    assert len(charts) == 3
-    for words in (b"current in A", b"temperature in degC", b"PPFD in umol m-2 s-1", b"position in m"):
+    assert len(charts) == 5
+    for words in (
+        b"current in A",
+        b"driver current in A",
+        b"share of fixtures in %",
+        b"temperature in degC",
+        b"PPFD in umol m-2 s-1",
+        b"position in m",
+    ):
         assert words in text
 
 
 def test_every_figure_has_its_unit(bench_results):
     without = {"min/mean", "min/max", "Loop gain of current and heat", "Ambient factor", "Bundle factor", "Quantity"}
+    without |= {"Boards dark"}
     without |= {"Value", "Limit", "Result"} | {
         "stop (do not energise until this is mended)",
         "act (change this)",

@@ -2,49 +2,86 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from ledcalc.workbook.looks import BAR, FONT, INK, LIMIT_LINE, RULE
 from ledcalc.workbook.results.field_map import DrawnField
-from ledcalc.workbook.results.pages import BarChart, FieldMap
+from ledcalc.workbook.results.pages import BarChart, CurveChart, FieldMap
 
-__all__ = ["add_bar_chart", "add_profile_chart"]
+__all__ = ["ChartPlace", "add_bar_chart", "add_curve_chart", "add_profile_chart"]
 
 WIDTH, HEIGHT = 860, 380
+# Axes without gridlines of their own: those of bars, and those along the crop.
+CATEGORIES = ("board", "position in m", "highest board current in A")
 TEXT = {"name": FONT, "size": 10, "color": INK, "bold": False}
 
 
-def add_bar_chart(
-    book: Any, sheet: Any, block: BarChart, *, first_row: int, count: int, head_row: int, at_row: int
-) -> None:
-    """Add bars of one table column with another column's limits as a line."""
-    name, last_row = sheet.get_name(), first_row + count - 1
-    categories = [name, first_row, block.category, last_row, block.category]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartPlace:
+    """Where a chart's table stands, and the row that the chart goes to."""
+
+    first_row: int
+    count: int
+    head_row: int
+    at_row: int
+
+    def column(self, sheet: Any, column: int) -> list[Any]:
+        """Return the cells of one of the table's columns, as a chart names them."""
+        return [sheet.get_name(), self.first_row, column, self.first_row + self.count - 1, column]
+
+
+def add_bar_chart(book: Any, sheet: Any, block: BarChart, place: ChartPlace) -> None:
+    """Add bars of one or two table columns, with another column's limits as a line."""
+    categories = place.column(sheet, block.category)
     chart = book.add_chart({"type": "column"})
-    chart.add_series(
-        {
-            "name": [name, head_row, block.bars],
-            "categories": categories,
-            "values": [name, first_row, block.bars, last_row, block.bars],
-            "fill": {"color": BAR},
-            "border": {"color": INK},
-            "gap": 60,
-        }
-    )
-    limit = book.add_chart({"type": "line"})
-    limit.add_series(
-        {
-            "name": [name, head_row, block.line],
-            "categories": categories,
-            "values": [name, first_row, block.line, last_row, block.line],
-            "line": {"color": LIMIT_LINE, "width": 2.0, "dash_type": "dash"},
-            "marker": {"type": "long_dash", "size": 9, "border": {"color": LIMIT_LINE}, "fill": {"color": LIMIT_LINE}},
-        }
-    )
-    chart.combine(limit)
-    _dress(chart, block.title, "board", block.axis)
+    for bars, colour in ((block.bars, BAR), (block.beside, RULE)):
+        if bars is not None:
+            chart.add_series(
+                {
+                    "name": [sheet.get_name(), place.head_row, bars],
+                    "categories": categories,
+                    "values": place.column(sheet, bars),
+                    "fill": {"color": colour},
+                    "border": {"color": INK},
+                    "gap": 60,
+                }
+            )
+    if block.line is not None:
+        mark = {"color": LIMIT_LINE}
+        limit = book.add_chart({"type": "line"})
+        limit.add_series(
+            {
+                "name": [sheet.get_name(), place.head_row, block.line],
+                "categories": categories,
+                "values": place.column(sheet, block.line),
+                "line": {"color": LIMIT_LINE, "width": 2.0, "dash_type": "dash"},
+                "marker": {"type": "long_dash", "size": 9, "border": mark, "fill": mark},
+            }
+        )
+        chart.combine(limit)
+    _dress(chart, block.title, block.across, block.axis)
     chart.set_y_axis(_axis(block.axis) | {"min": 0})
-    sheet.insert_chart(at_row, 0, chart, {"object_position": 1})
+    sheet.insert_chart(place.at_row, 0, chart, {"object_position": 1})
+
+
+def add_curve_chart(book: Any, sheet: Any, block: CurveChart, place: ChartPlace) -> None:
+    """Add table columns as curves over the table's first column."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight"})
+    looks = ((BAR, "solid"), (LIMIT_LINE, "dash"), (INK, "round_dot"))
+    for number, column in enumerate(block.curves):
+        colour, dash = looks[number % len(looks)]
+        chart.add_series(
+            {
+                "name": [sheet.get_name(), place.head_row, column],
+                "categories": place.column(sheet, 0),
+                "values": place.column(sheet, column),
+                "line": {"color": colour, "width": 2.0, "dash_type": dash},
+                "marker": {"type": "none"},
+            }
+        )
+    _dress(chart, block.title, block.across, block.up)
+    sheet.insert_chart(place.at_row, 0, chart, {"object_position": 1})
 
 
 def add_profile_chart(book: Any, sheet: Any, block: FieldMap, drawn: DrawnField, *, at_row: int) -> None:
@@ -92,5 +129,8 @@ def _axis(name: str) -> dict[str, Any]:
         "name_font": TEXT,
         "num_font": TEXT,
         "line": {"color": INK},
-        "major_gridlines": {"visible": name not in {"board", "position in m"}, "line": {"color": RULE, "width": 0.5}},
+        "major_gridlines": {
+            "visible": name not in CATEGORIES,
+            "line": {"color": RULE, "width": 0.5},
+        },
     }

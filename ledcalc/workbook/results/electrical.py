@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
-from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import BarChart, Facts, Lines, Page, Shown, Table, col, fact
+import numpy as np
 
-__all__ = ["currents_page", "heat_page", "wiring_page"]
+from ledcalc.results import Evaluation
+from ledcalc.workbook.results.pages import BarChart, CurveChart, Facts, Lines, Page, Shown, Table, col, fact
+
+__all__ = ["currents_page", "heat_page", "load_page", "wiring_page"]
 
 CURRENT_COLUMNS = (
     col("Board"),
@@ -70,8 +72,43 @@ def currents_page(results: Evaluation) -> Page:
         ),
     )
     table = Table(heading="Boards", columns=CURRENT_COLUMNS, rows=_current_rows(results))
-    chart = BarChart(title="Board currents against rating", axis="current in A", category=0, bars=2, line=3)
+    chart = BarChart(
+        title="Board currents against rating, and with another branch lost",
+        axis="current in A",
+        category=0,
+        bars=2,
+        beside=7 if len(results.boards.tag) > 1 else None,
+        line=3,
+    )
     return Page(title="Currents", lead=operating.explanation, blocks=(facts, table, chart))
+
+
+def load_page(results: Evaluation) -> Page | None:
+    """Return what the boards need against what the driver gives: they run where the two curves meet.
+
+    None where the boards do not share: there is no one curve then.
+    """
+    what_if, fixture = results.what_if, results.fixture
+    if what_if.trim is None:
+        return None
+    model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
+    limit, ceiling = fixture.current_setting_a, fixture.voltage_setting_v
+    needs = list(zip(what_if.load_current_a, what_if.load_voltage_v, strict=True))
+    below = [(float(a), float(v), min(ceiling, model.power_limit_w / float(a))) for a, v in needs if a < limit]
+    beyond = [(float(a), float(v), None) for a, v in needs if a >= limit]
+    at_limit = float(np.interp(limit, what_if.load_current_a, what_if.load_voltage_v, right=np.nan))
+    edge = [(limit, at_limit, min(ceiling, model.power_limit_w / limit)), (limit, at_limit, model.window_min_v)]
+    columns = (
+        col("Driver current", "A", 3),
+        col("The boards need", "V", 2, 18),
+        col("The driver gives at most", "V", 2, 14),
+    )
+    table = Table(heading="", columns=columns, rows=(*below, *edge, *beyond))
+    chart = CurveChart(
+        title="Where load and driver meet", across="driver current in A", up="voltage in V", curves=(1, 2)
+    )
+    lead = "The boards, warm, need so much voltage at each current; the driver gives no more than its two dials allow."
+    return Page(title="Load curve", lead=lead, blocks=(table, chart))
 
 
 def _current_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:

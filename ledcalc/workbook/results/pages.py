@@ -8,7 +8,22 @@ from typing import TypeAlias
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["BarChart", "Block", "Col", "Fact", "Facts", "FieldMap", "Lines", "Page", "Shown", "Table", "col", "fact"]
+__all__ = [
+    "BarChart",
+    "Block",
+    "Chart",
+    "Col",
+    "CurveChart",
+    "Fact",
+    "Facts",
+    "FieldMap",
+    "Lines",
+    "Page",
+    "Shown",
+    "Table",
+    "col",
+    "fact",
+]
 
 Shown: TypeAlias = float | int | str | None
 
@@ -64,13 +79,28 @@ class Table:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarChart:
-    """Bars of one column of the table just before it, and limits as a line from another; columns count from 0."""
+    """Bars of columns of the table just before it, and limits as a line from another; columns count from 0.
+
+    ``beside``: a second column of bars; ``across``: what the categories are.
+    """
 
     title: str
     axis: str
     category: int
     bars: int
-    line: int
+    line: int | None = None
+    beside: int | None = None
+    across: str = "board"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurveChart:
+    """Columns of the table just before it as curves over its first column; blanks are gaps."""
+
+    title: str
+    across: str
+    up: str
+    curves: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -85,7 +115,8 @@ class FieldMap:
     boards: tuple[tuple[float, float, float, float], ...]
 
 
-Block: TypeAlias = Lines | Facts | Table | BarChart | FieldMap
+Chart: TypeAlias = BarChart | CurveChart
+Block: TypeAlias = Lines | Facts | Table | BarChart | CurveChart | FieldMap
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

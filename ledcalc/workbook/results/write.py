@@ -17,12 +17,13 @@ from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.results.bench import bench_page
-from ledcalc.workbook.results.electrical import currents_page, heat_page, wiring_page
+from ledcalc.workbook.results.electrical import currents_page, heat_page, load_page, wiring_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
 from ledcalc.workbook.results.verdict import verdict_page
+from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
 
 __all__ = ["pages_of", "write_results", "write_table"]
@@ -38,7 +39,15 @@ ESCAPES = str.maketrans({character: quote(character) for character in '%# "<>[]`
 
 def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[Page]:
     """Return the result sheets of an evaluation in their order."""
-    pages = [verdict_page, currents_page, wiring_page, heat_page, light_page, cost_page, bench_page]
+    electrical: list[Callable[[Evaluation], Page | None]] = [
+        currents_page,
+        load_page,
+        wiring_page,
+        heat_page,
+        faults_page,
+        tolerance_page,
+    ]
+    pages: list[Callable[[Evaluation], Page | None]] = [verdict_page, *electrical, light_page, cost_page, bench_page]
     reasons = [findings_page, assumptions_page, workings_page]
     build: list[Callable[[Evaluation], Page | None]] = [*pages, *reasons]
     made = [page for page in (make(results) for make in build) if page is not None]
@@ -141,9 +150,8 @@ def _refuse_foreign(target: Path) -> None:
 
 def _refuse_foreign_folder(target: Path, names: Sequence[str]) -> None:
     if target.is_dir():
-        foreign = sorted(
-            entry.name for entry in target.iterdir() if entry.name not in {*names, "Bench.csv", "Variants.csv"}
-        )
+        own = {*names, "Bench.csv", "Faults.csv", "Load curve.csv", "Tolerance.csv", "Variants.csv"}
+        foreign = sorted(entry.name for entry in target.iterdir() if entry.name not in own)
         if foreign:
             raise FileProblem(f"{target}: holds {foreign[0]}, which is none of the result files; choose another name")
 

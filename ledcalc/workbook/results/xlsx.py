@@ -8,9 +8,21 @@ from collections.abc import Sequence
 from typing import Any
 
 from ledcalc.workbook.looks import Formats, set_up_page
-from ledcalc.workbook.results.charts import add_bar_chart, add_profile_chart
+from ledcalc.workbook.results.charts import ChartPlace, add_bar_chart, add_curve_chart, add_profile_chart
 from ledcalc.workbook.results.field_map import draw_field, narrow_columns
-from ledcalc.workbook.results.pages import BarChart, Block, Col, Facts, FieldMap, Lines, Page, Shown, Table
+from ledcalc.workbook.results.pages import (
+    BarChart,
+    Block,
+    Chart,
+    Col,
+    CurveChart,
+    Facts,
+    FieldMap,
+    Lines,
+    Page,
+    Shown,
+    Table,
+)
 
 __all__ = ["draw_pages"]
 
@@ -31,7 +43,7 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         sheet = book.add_worksheet(page.title)
         drawer = _PageDrawer(book, sheet, formats, page, link_base)
         drawer.draw()
-        has_chart = any(isinstance(block, BarChart | FieldMap) for block in page.blocks)
+        has_chart = any(isinstance(block, BarChart | CurveChart | FieldMap) for block in page.blocks)
         rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
         # A chart is not torn over two pages unless a long table stands above it.
         pages_high = 1 if page.title == "Verdict" or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
@@ -59,7 +71,7 @@ class _PageDrawer:
         self._line(1, self.page.lead, self.formats.get(italic=True, text_wrap=True))
         self.row = 2
         for block, following in zip(self.page.blocks, [*self.page.blocks[1:], None], strict=True):
-            if isinstance(following, BarChart):
+            if isinstance(following, BarChart | CurveChart):
                 self._keep_room_for_chart(block)
             if isinstance(block, Lines):
                 self._lines(block)
@@ -67,7 +79,7 @@ class _PageDrawer:
                 self._facts(block)
             elif isinstance(block, Table):
                 self._table(block)
-            elif isinstance(block, BarChart):
+            elif isinstance(block, BarChart | CurveChart):
                 self._chart(block)
             else:
                 self._field(block)
@@ -210,19 +222,16 @@ class _PageDrawer:
             self.chart_row = self.row + 1
             self.row += CHART_ROWS
 
-    def _chart(self, block: BarChart) -> None:
+    def _chart(self, block: Chart) -> None:
         if self.last_table is None or not self.last_table[0].rows:
             return
         table, head_row = self.last_table
-        add_bar_chart(
-            self.book,
-            self.sheet,
-            block,
-            first_row=head_row + 2,
-            count=len(table.rows),
-            head_row=head_row,
-            at_row=self.row + 1 if self.chart_row is None else self.chart_row,
-        )
+        at = self.row + 1 if self.chart_row is None else self.chart_row
+        place = ChartPlace(first_row=head_row + 2, count=len(table.rows), head_row=head_row, at_row=at)
+        if isinstance(block, BarChart):
+            add_bar_chart(self.book, self.sheet, block, place)
+        else:
+            add_curve_chart(self.book, self.sheet, block, place)
         if self.chart_row is None:
             self.row += CHART_ROWS
 
