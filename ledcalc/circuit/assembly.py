@@ -1,54 +1,108 @@
-"""From branches or a network, with a driver, to the kernel that solves them."""
+"""From branches or a network, with a driver, to the kernels that solve them, some variants at a time."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.circuit.boards import as_arrays
+from ledcalc.circuit.boards import boards_of, limits_of
 from ledcalc.circuit.coupled import Coupled
 from ledcalc.circuit.home_runs import HomeRuns
 from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.network import Network
-from ledcalc.circuit.parts import Branch, Driver
-from ledcalc.circuit.ports import ports_of
+from ledcalc.circuit.parts import BoardLoad, Branch, Driver
+from ledcalc.circuit.ports import Wiring, wiring_of
+from ledcalc.circuit.shapes import part_of
+from ledcalc.circuit.wired import Wired
 from ledcalc.errors import ArgumentError
 
-__all__ = ["kernel_of"]
+__all__ = ["Circuit", "circuit_of", "kernel_of"]
 
 
-def kernel_of(network: Sequence[Branch] | Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
-    """Return the kernel for a circuit, and the air temperature with an entry a variant.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Circuit:
+    """A circuit that is fit to be solved: its numbers as given, so that many variants take no room beforehand.
+
+    ``wiring``: None for home runs, each with its own ``runs_ohm``. ``shape``: of all numbers together, () where none is
+    an array of variants.
+    """
+
+    loads: Sequence[BoardLoad]
+    driver: Driver
+    air_c: FloatArray
+    runs_ohm: Sequence[FloatArray]
+    wiring: Wiring | None
+    thermal_k_per_w: FloatArray | None
+    shape: tuple[int, ...]
+
+    def kernel(self, only: slice) -> tuple[Kernel, FloatArray]:
+        """Return the kernel for some variants, and the air around each board."""
+        size = len(range(*only.indices(self.shape[0] if self.shape else 1)))
+        boards, limits = boards_of(self.loads, only, size), limits_of(self.driver, only, size)
+        base = np.broadcast_to(part_of(self.air_c, only), (len(self.loads), size))
+        if self.wiring is None:
+            runs = np.empty(base.shape)
+            for row, value in zip(runs, self.runs_ohm, strict=True):
+                row[:] = part_of(value, only)
+            return HomeRuns(boards=boards, limits=limits, wire_ohm=runs), base
+        ports = self.wiring.ports(only, size)
+        if self.thermal_k_per_w is None:
+            return Wired(boards=boards, limits=limits, ports=ports), base
+        return Coupled(boards=boards, limits=limits, ports=ports, thermal_k_per_w=self.thermal_k_per_w), base
+
+
+def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: FloatArray) -> Circuit:
+    """Return a circuit fit to be solved.
 
     Raises
     ------
     ArgumentError (a ValueError): no board, a short circuit, boards without supply
     """
-    return _network(network, driver, air) if isinstance(network, Network) else _home_runs(network, driver, air)
+    loads: Sequence[BoardLoad]
+    if isinstance(network, Network):
+        loads, runs, wiring = network.boards, [], wiring_of(network)
+        wires, matrix = [np.shape(link.resistance_ohm) for link in network.cables], network.thermal_matrix_k_per_w
+    else:
+        loads = branches = _branches(network)
+        runs, wiring = [np.asarray(branch.wire_resistance_ohm, dtype=float) for branch in branches], None
+        wires, matrix = [run.shape for run in runs], None
+    own = [
+        np.shape(value)
+        for load in loads
+        for value in (load.thermal_resistance_k_per_w, load.radiant_fraction, load.offset_v)
+    ]
+    curves = [curve.variants_shape for curve in {id(load.curve): load.curve for load in loads}.values()]
+    settings = [value.shape for value in driver.as_arrays().values()]
+    return Circuit(
+        loads=loads,
+        driver=driver,
+        air_c=air_c,
+        runs_ohm=runs,
+        wiring=wiring,
+        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float),
+        shape=np.broadcast_shapes(air_c.shape, *{*wires, *own, *curves, *settings}),
+    )
 
 
-def _home_runs(network: Sequence[Branch], driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
+def kernel_of(network: Sequence[Branch] | Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
+    """Return the kernel for all variants of a circuit, and the air temperature with an entry a variant.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): no board, a short circuit, boards without supply
+    """
+    kernel, base = circuit_of(network, driver, air).kernel(slice(None))
+    return kernel, base[0]
+
+
+def _branches(network: Sequence[Branch]) -> list[Branch]:
     branches = list(network)
     if not branches:
         raise ArgumentError("network", branches, "at least one Branch")
     for branch in branches:
         if not isinstance(branch, Branch):
             raise ArgumentError("network", branch, "a sequence of Branch, or a Network")
-    wires = [np.asarray(branch.wire_resistance_ohm, dtype=float) for branch in branches]
-    boards, limits, (air, *runs) = as_arrays(branches, driver, air, *wires)
-    return HomeRuns(boards=boards, limits=limits, wire_ohm=np.array(runs)), air
-
-
-def _network(network: Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:
-    wires = [np.asarray(link.resistance_ohm, dtype=float) for link in network.cables]
-    boards, limits, (air, *_) = as_arrays(network.boards, driver, air, *wires)
-    matrix = network.thermal_matrix_k_per_w
-    kernel = Coupled(
-        boards=boards,
-        limits=limits,
-        ports=ports_of(network, air.shape[0]),
-        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float),
-    )
-    return kernel, air
+    return branches

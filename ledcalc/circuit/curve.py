@@ -9,9 +9,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
-from ledcalc.circuit.shapes import DiodeShape, part_of, shape_through_points
+from ledcalc.circuit.shapes import Columns, DiodeShape, part_of, shape_through_points
+from ledcalc.circuit.temperature_course import (
+    CoefficientCourse,
+    alike_points,
+    coefficient_through_points,
+    reference_of,
+)
+from ledcalc.errors import ArgumentError
 
-__all__ = ["BoardCurve"]
+__all__ = ["BoardCurve", "Shape"]
+
+RISE_CHECKS = 200
 
 
 class Shape(Protocol):
@@ -31,7 +40,7 @@ class Shape(Protocol):
         """Return voltage in V and slope in ohm."""
         ...
 
-    def part(self, only: slice) -> Shape:
+    def part(self, only: Columns) -> Shape:
         """Return the shape of some variants."""
         ...
 
@@ -40,12 +49,14 @@ class Shape(Protocol):
 class BoardCurve:
     """A board's voltage against current and temperature: V = shape(I) + coefficient (T - reference).
 
-    Build it with ``from_points`` or ``from_diode``.
+    Build it with ``from_points``, ``from_points_at_temperatures`` or ``from_diode``. ``course``: how the coefficient
+    goes with the current, the strongest being ``voltage_coefficient_v_per_k``; None: it is the same at every current.
     """
 
     shape: Shape
     reference_temperature_c: FloatArray
     voltage_coefficient_v_per_k: FloatArray
+    course: CoefficientCourse | None = None
 
     @classmethod
     def from_points(
@@ -95,6 +106,69 @@ class BoardCurve:
         )
 
     @classmethod
+    def from_points_at_temperatures(
+        cls,
+        current_a: ArrayLike,
+        voltage_v: ArrayLike,
+        temperature_c: ArrayLike,
+        *,
+        reference_temperature_c: float | None = None,
+    ) -> BoardCurve:
+        """Build a curve through points measured at several temperatures of the board.
+
+        Parameters
+        ----------
+        current_a : A, one-dimensional, above 0, an entry a point, any order
+        voltage_v : V, same shape, above 0; at each temperature rising with the current
+        temperature_c : degC, same shape, at least two different ones; points of one series carry the same number
+        reference_temperature_c : degC, one of them, with at least two currents: there the curve meets its points; None:
+            of those with at least two currents the one nearest 25 degC
+
+        Raises
+        ------
+        ArgumentError (a ValueError): shapes that differ, one temperature only, no temperature with two currents, points
+        that make no curve, or a number out of its range
+
+        Validity
+        --------
+        At the reference temperature as ``from_points``. The others give the coefficient, c0 + c1 ln I by least squares,
+        at most 0: what a single diode does at constant current, with dV/dT linear in ln I. Outside the currents of
+        these points the coefficient is held constant; outside their temperatures it goes on unchanged. Where all of
+        them have one current it is the same at every current.
+
+        References
+        ----------
+        Shockley equation with its slope in proportion to the absolute temperature and a saturation current that
+        follows exp(-E/kT): at constant current V is linear in T, and dV/dT in ln I (general electronics texts).
+
+        Examples
+        --------
+        >>> amps, volts = [0.5, 1.0, 0.5, 1.0], [35.0, 37.0, 34.0, 36.1]
+        >>> curve = BoardCurve.from_points_at_temperatures(amps, volts, [25.0, 25.0, 75.0, 75.0])
+        >>> round(curve.voltage(1.0, 50.0), 9)
+        36.55
+        """
+        current, voltage, temperature = alike_points(current_a, voltage_v, temperature_c)
+        reference = reference_of(current, temperature, reference_temperature_c)
+        at_reference = temperature == reference
+        shape = shape_through_points(current[at_reference], voltage[at_reference])
+        away = current[~at_reference]
+        moved_v = voltage[~at_reference] - shape.at(away)[0]
+        strongest, course = coefficient_through_points(away, moved_v, temperature[~at_reference] - reference)
+        curve = cls(
+            shape=shape,
+            reference_temperature_c=np.asarray(reference),
+            voltage_coefficient_v_per_k=np.asarray(strongest),
+            course=course,
+        )
+        amps = np.geomspace(current.min(), current.max(), RISE_CHECKS)
+        if (np.asarray(curve.slope(amps, np.unique(temperature)[:, None])) <= 0).any():
+            raise ArgumentError(
+                "voltage_v", voltage.tolist(), "voltages that rise with the current at each temperature"
+            )
+        return curve
+
+    @classmethod
     def from_diode(
         cls,
         slope_v: ArrayLike,
@@ -141,13 +215,21 @@ class BoardCurve:
             voltage_coefficient_v_per_k=numbers("voltage_coefficient_v_per_k", voltage_coefficient_v_per_k, at_most=0),
         )
 
-    def part(self, only: slice) -> BoardCurve:
+    def part(self, only: Columns) -> BoardCurve:
         """Return the curve of some variants, where its numbers are arrays of variants."""
         return BoardCurve(
             shape=self.shape.part(only),
             reference_temperature_c=part_of(self.reference_temperature_c, only),
             voltage_coefficient_v_per_k=part_of(self.voltage_coefficient_v_per_k, only),
+            course=self.course,
         )
+
+    @property
+    def variants_shape(self) -> tuple[int, ...]:
+        """Shape of the numbers that are arrays of variants, () where none is."""
+        voltage, _ = self.shape.at(np.asarray(0.1))
+        coefficient, reference = self.voltage_coefficient_v_per_k, self.reference_temperature_c
+        return np.broadcast_shapes(np.shape(voltage), coefficient.shape, reference.shape)
 
     def voltage(self, current_a: ArrayLike, temperature_c: ArrayLike | None = None) -> Numbers:
         """Return the board's voltage in V.
@@ -161,16 +243,46 @@ class BoardCurve:
         ------
         ArgumentError (a ValueError): a number out of its range
         """
-        voltage, _ = self.shape.at(numbers("current_a", current_a, at_least=0))
+        current = numbers("current_a", current_a, at_least=0)
+        voltage, _ = self.shape.at(current)
         if temperature_c is None:
             return answer(voltage)
         warmer = numbers("temperature_c", temperature_c) - self.reference_temperature_c
-        return answer(voltage + self.voltage_coefficient_v_per_k * warmer)
+        return answer(voltage + self._coefficient(current)[0] * warmer)
 
-    def slope(self, current_a: ArrayLike) -> Numbers:
-        """Return the slope dV/dI in ohm at a current in A, at least 0; the same at every temperature."""
-        _, slope = self.shape.at(numbers("current_a", current_a, at_least=0))
-        return answer(slope)
+    def slope(self, current_a: ArrayLike, temperature_c: ArrayLike | None = None) -> Numbers:
+        """Return the slope dV/dI in ohm.
+
+        Parameters
+        ----------
+        current_a : A, at least 0, any shape
+        temperature_c : degC, broadcast with it; None: the reference temperature. It matters only where the coefficient
+            goes with the current
+
+        Raises
+        ------
+        ArgumentError (a ValueError): a number out of its range
+        """
+        current = numbers("current_a", current_a, at_least=0)
+        _, slope = self.shape.at(current)
+        if temperature_c is None:
+            return answer(slope)
+        warmer = numbers("temperature_c", temperature_c) - self.reference_temperature_c
+        return answer(slope + self._coefficient(current)[1] * warmer)
+
+    def coefficient(self, current_a: ArrayLike) -> Numbers:
+        """Return the temperature coefficient dV/dT in V/K at a current in A, at least 0."""
+        return answer(self._coefficient(numbers("current_a", current_a, at_least=0))[0])
+
+    def _coefficient(self, current: FloatArray) -> tuple[FloatArray, FloatArray]:
+        if self.course is None:
+            constant = np.broadcast_to(
+                self.voltage_coefficient_v_per_k,
+                np.broadcast_shapes(current.shape, self.voltage_coefficient_v_per_k.shape),
+            )
+            return constant, np.zeros(constant.shape)
+        factor, by_current = self.course.at(current)
+        return self.voltage_coefficient_v_per_k * factor, self.voltage_coefficient_v_per_k * by_current
 
     def extrapolated(self, current_a: ArrayLike) -> NDArray[np.bool_] | bool:
         """Return whether a current lies outside the points (above 0; a dark board is not extrapolated)."""

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
 from ledcalc.circuit.curve import BoardCurve, Shape
-from ledcalc.circuit.shapes import PointShape
+from ledcalc.circuit.shapes import Columns, PointShape
 from ledcalc.errors import ArgumentError
 
 __all__ = ["LED_FAULTS", "LED_LAYOUTS", "board_voltage_sigma", "led_matrix", "with_led_fault"]
@@ -43,7 +43,7 @@ class ScaledShape:
         voltage, slope = self.inner.at(current_a * self.share)
         return self.factor * voltage, self.factor * self.share * slope
 
-    def part(self, only: slice) -> ScaledShape:
+    def part(self, only: Columns) -> ScaledShape:
         """Return the shape of some variants."""
         return replace(self, inner=self.inner.part(only))
 
@@ -71,7 +71,7 @@ class SeriesShape:
         second_v, second_ohm = self.second.at(current_a)
         return first_v + second_v, first_ohm + second_ohm
 
-    def part(self, only: slice) -> SeriesShape:
+    def part(self, only: Columns) -> SeriesShape:
         """Return the shape of some variants."""
         return SeriesShape(first=self.first.part(only), second=self.second.part(only))
 
@@ -117,7 +117,7 @@ class ParallelShape:
         _, second_ohm = self.second.at(taken)
         return voltage, 1.0 / (1.0 / first_ohm + 1.0 / second_ohm)
 
-    def part(self, only: slice) -> ParallelShape:
+    def part(self, only: Columns) -> ParallelShape:
         """Return the shape of some variants."""
         return ParallelShape(first=self.first.part(only), second=self.second.part(only))
 
@@ -134,7 +134,7 @@ class TabledShape:
         """Return voltage in V and slope in ohm."""
         return self.table.at(current_a)
 
-    def part(self, only: slice) -> TabledShape:  # noqa: ARG002
+    def part(self, only: Columns) -> TabledShape:  # noqa: ARG002
         """Return the shape of some variants: a table is the same in all."""
         return self
 
@@ -284,4 +284,5 @@ def _scaled(curve: BoardCurve, factor: float, share: float) -> BoardCurve:
         curve,
         shape=ScaledShape(inner=curve.shape, factor=factor, share=share),
         voltage_coefficient_v_per_k=factor * curve.voltage_coefficient_v_per_k,
+        course=None if curve.course is None else curve.course.shared(share),
     )

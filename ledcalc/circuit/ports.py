@@ -1,7 +1,8 @@
-"""Wires seen from the boards: one symmetric matrix, found once for a network."""
+"""Wires seen from the boards: one symmetric matrix between them, by the currents in a tree of wires and its meshes."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,9 +10,10 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.network import Network
+from ledcalc.circuit.shapes import Columns, part_of
 from ledcalc.errors import ArgumentError
 
-__all__ = ["Ports", "ports_of"]
+__all__ = ["Ports", "Wiring", "wiring_of"]
 
 # A wire of less counts as a mere joint; where only some variants have less, they have this.
 LEAST_OHM = 1e-6
@@ -21,16 +23,59 @@ LEAST_OHM = 1e-6
 class Ports:
     """The wires as boards see them: V board + Z I = a V driver + B u, with B' I = 0 on islands no wire feeds.
 
-    ``impedance_ohm``: (variants, boards, boards). ``feed``: a, a row a board. ``islands``: B, (boards, islands).
+    ``frame_ohm``: Z bordered by B, (boards + islands, boards + islands, variants). ``feed``: a, a row a board.
+    ``islands``: B, (boards, islands).
     """
 
-    impedance_ohm: FloatArray
+    frame_ohm: FloatArray
     feed: FloatArray
     islands: FloatArray
 
+    @property
+    def impedance_ohm(self) -> FloatArray:
+        """Z, (boards, boards, variants)."""
+        return self.frame_ohm[: self.feed.size, : self.feed.size]
 
-def ports_of(network: Network, variants: int) -> Ports:
-    """Reduce a network's wires to the matrix between its boards.
+    def part(self, only: Columns) -> Ports:
+        """Return the wires of some variants."""
+        return Ports(frame_ohm=self.frame_ohm[:, :, only], feed=self.feed, islands=self.islands)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Wiring:
+    """A network's wires in order: what flows in each (a row a wire) by a unit current through each board, then round
+    each mesh."""
+
+    flows: FloatArray
+    ohms: Sequence[FloatArray]
+    feed: FloatArray
+    islands: FloatArray
+
+    def ports(self, only: slice, size: int) -> Ports:
+        """Return the wires of some variants, ``size`` of them, as boards see them.
+
+        Drops round meshes are none: C' R (P I + C m) = 0 takes the mesh currents m out of the drops P' R (P I + C m).
+        """
+        ohms = np.empty((len(self.ohms), size))
+        for row, value in zip(ohms, self.ohms, strict=True):
+            row[:] = part_of(value, only)
+        np.maximum(ohms, LEAST_OHM, out=ohms)
+        count, boards = self.flows.shape[1], self.feed.size
+        pairs = (self.flows[:, :, None] * self.flows[:, None, :]).reshape(len(self.ohms), count * count)
+        drops = (pairs.T @ ohms).reshape(count, count, size)
+        for mesh in range(count - 1, boards - 1, -1):
+            drops[:mesh, :mesh] -= drops[:mesh, None, mesh] * (drops[mesh, :mesh] / drops[mesh, mesh])
+        frame = drops[:boards, :boards]
+        if self.islands.shape[1]:
+            frame = np.zeros((boards + self.islands.shape[1],) * 2 + (size,))
+            frame[:boards, :boards] = drops[:boards, :boards]
+            frame[:boards, boards:] = self.islands[:, :, None]
+            frame[boards:, :boards] = self.islands.T[:, :, None]
+        return Ports(frame_ohm=frame, feed=self.feed, islands=self.islands)
+
+
+def wiring_of(network: Network) -> Wiring:
+    """Put a network's wires in order.
 
     Raises
     ------
@@ -44,27 +89,23 @@ def ports_of(network: Network, variants: int) -> Ports:
     for link in network.cables:
         names.setdefault(link.from_node, len(names))
         names.setdefault(link.to_node, len(names))
-    ohms = np.array(
-        [np.broadcast_to(np.asarray(link.resistance_ohm, dtype=float), (variants,)) for link in network.cables]
-    ).reshape(len(network.cables), variants)
-    ends = np.array([[names[link.from_node], names[link.to_node]] for link in network.cables], dtype=np.intp).reshape(
-        -1, 2
-    )
-    whole = (ohms < LEAST_OHM).all(axis=1)
-    ohms = np.maximum(ohms, LEAST_OHM)
-    node = _joined(len(names), ends[whole])
+    ohms = [np.asarray(link.resistance_ohm, dtype=float) for link in network.cables]
+    ends = [(names[link.from_node], names[link.to_node]) for link in network.cables]
+    node = _joined(len(names), [pair for pair, ohm in zip(ends, ohms, strict=True) if ohm.max() < LEAST_OHM])
     component = _joined(len(names), ends)
     if component[0] == component[1]:
         raise ArgumentError(
             "cables", network.supply, "no path of wires alone between the supply's two nodes: a short circuit"
         )
-    boards = np.array([[names[load.plus_node], names[load.minus_node]] for load in network.boards])
-    impedance = _impedance(node, component, ends[~whole], ohms[~whole], boards)
-    feed, islands = _feeds(component, boards)
-    return Ports(impedance_ohm=impedance, feed=feed, islands=islands)
+    boards = [(names[load.plus_node], names[load.minus_node]) for load in network.boards]
+    feed, islands = _feeds(component, np.array(boards))
+    joined = [(int(node[first]), int(node[second])) for first, second in ends]
+    wires = [number for number, (first, second) in enumerate(joined) if first != second]
+    flows = _flows([joined[number] for number in wires], [(int(node[p]), int(node[m])) for p, m in boards])
+    return Wiring(flows=flows, ohms=[ohms[number] for number in wires], feed=feed, islands=islands)
 
 
-def _joined(count: int, ends: NDArray[np.intp]) -> NDArray[np.intp]:
+def _joined(count: int, ends: Sequence[tuple[int, int]]) -> NDArray[np.intp]:
     """Return for each node the least number of the nodes it is joined with."""
     label = np.arange(count)
     for first, second in ends:
@@ -73,33 +114,30 @@ def _joined(count: int, ends: NDArray[np.intp]) -> NDArray[np.intp]:
     return label
 
 
-def _impedance(
-    node: NDArray[np.intp],
-    component: NDArray[np.intp],
-    ends: NDArray[np.intp],
-    ohms: FloatArray,
-    boards: NDArray[np.intp],
-) -> FloatArray:
-    """Return Z: drop between the ends of each board by a current through each; one node a component is held still."""
-    count, variants = node.size, ohms.shape[1]
-    laplacian = np.zeros((variants, count, count))
-    for (first, second), resistance in zip(node[ends].reshape(-1, 2), ohms, strict=True):
-        if first != second:
-            for row, column, sign in ((first, first, 1), (second, second, 1), (first, second, -1), (second, first, -1)):
-                laplacian[:, row, column] += sign / resistance
-    injection = np.zeros((count, boards.shape[0]))
-    for number, (plus, minus) in enumerate(node[boards]):
-        injection[plus, number] += 1.0
-        injection[minus, number] -= 1.0
-    # Nodes joined to another or holding their component still keep no equation of their own.
-    free = np.flatnonzero((node == np.arange(count)) & (component != np.arange(count)))
-    if free.size == 0:
-        return np.zeros((variants, boards.shape[0], boards.shape[0]))
-    inner = injection[free]
-    drops = np.linalg.solve(
-        laplacian[:, free[:, None], free[None, :]], np.broadcast_to(inner, (variants, *inner.shape))
-    )
-    return np.asarray(np.einsum("fi,mfj->mij", inner, drops))
+def _flows(wires: Sequence[tuple[int, int]], boards: Sequence[tuple[int, int]]) -> FloatArray:
+    """Return the currents in the wires: a column a board by way of a tree, then a column a mesh that a wire beside
+    the tree closes."""
+    paths: dict[int, FloatArray] = {}
+    own = np.eye(len(wires))
+    closing: list[FloatArray] = []
+    # Any node of a part may be the tree's root: what enters a part leaves it again.
+    left = dict(enumerate(wires))
+    while left:
+        reached = [number for number, (first, second) in left.items() if first in paths or second in paths]
+        if not reached:
+            paths[min(min(pair) for pair in left.values())] = np.zeros(len(wires))
+            continue
+        for number in reached:
+            first, second = left.pop(number)
+            if first in paths and second in paths:
+                closing.append(own[number] + paths[first] - paths[second])
+            elif first in paths:
+                paths[second] = paths[first] + own[number]
+            else:
+                paths[first] = paths[second] - own[number]
+    nowhere = np.zeros(len(wires))
+    columns = [paths.get(plus, nowhere) - paths.get(minus, nowhere) for plus, minus in boards]
+    return np.array([*columns, *closing]).T
 
 
 def _feeds(component: NDArray[np.intp], boards: NDArray[np.intp]) -> tuple[FloatArray, FloatArray]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import ArgumentError
 
-__all__ = ["DiodeShape", "PointShape", "TwoPointShape", "part_of", "shape_through_points"]
+__all__ = ["Columns", "DiodeShape", "PointShape", "TwoPointShape", "part_of", "shape_through_points"]
 
 # Below this current a curve goes on along its tangent: a logarithm has no end, a board's voltage has.
 DARK_A = 1e-9
@@ -19,7 +19,10 @@ DARK_A = 1e-9
 ASSUMED_N_OVER_V = 0.017
 
 
-def part_of(value: FloatArray, only: slice) -> FloatArray:
+Columns = slice | NDArray[np.intp]
+
+
+def part_of(value: FloatArray, only: Columns) -> FloatArray:
     """Return some variants' entries of an array of variants; a lone number stands for all."""
     return value if value.ndim == 0 or value.shape[-1] == 1 else np.asarray(value[..., only])
 
@@ -42,7 +45,7 @@ class DiodeShape:
         slope = self.slope_v / (self.saturation_current_a + current_a) + self.series_resistance_ohm
         return voltage, slope
 
-    def part(self, only: slice) -> DiodeShape:
+    def part(self, only: Columns) -> DiodeShape:
         """Return the shape of some variants."""
         return DiodeShape(
             slope_v=part_of(self.slope_v, only),
@@ -82,7 +85,7 @@ class PointShape:
         slope = np.where(outside, self.tail_slope_v / held + self.tail_resistance_ohm, slope)
         return voltage + tail + slope * (current_a - held), np.maximum(slope, 1e-9)
 
-    def part(self, only: slice) -> PointShape:  # noqa: ARG002
+    def part(self, only: Columns) -> PointShape:  # noqa: ARG002
         """Return the shape of some variants: points are the same in all."""
         return self
 
@@ -106,7 +109,7 @@ class TwoPointShape:
         voltage = voltage + self.resistance_ohm * (held - self.anchor_a)
         return voltage + slope * (current_a - held), slope
 
-    def part(self, only: slice) -> TwoPointShape:  # noqa: ARG002
+    def part(self, only: Columns) -> TwoPointShape:  # noqa: ARG002
         """Return the shape of some variants: points are the same in all."""
         return self
 

@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import fields, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.assembly import kernel_of
+from ledcalc.circuit.assembly import circuit_of
 from ledcalc.circuit.boards import Limits, Solved
-from ledcalc.circuit.kernel import Kernel
+from ledcalc.circuit.kernel import AT_CURRENT, AT_POWER, AT_VOLTAGE, Kernel
 from ledcalc.circuit.network import Network
-from ledcalc.circuit.parts import BoardLoad, Branch, CurrentSplit, Driver
+from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
 __all__ = ["current_split"]
 
+BELOW_WINDOW, NO_LOAD = 3, 4
+MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load"])
 NO_LOAD_A = 1e-6
 # Variants are solved in blocks that stay in the processor's cache; memory is bounded by the way.
-VARIANTS_AT_A_TIME = 1024
+VARIANTS_AT_A_TIME = 2048
 # A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
 # step.
 SHARE_TURNED = 0.25
@@ -63,50 +66,38 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     >>> split.mode, split.current_a.round(9).tolist()
     ('constant current', [1.0, 1.0, 1.0])
     """
-    air = numbers("ambient_c", ambient_c, above=-273.15)
-    kernel, air = kernel_of(network, driver, air)
-    base = np.broadcast_to(air, kernel.boards.shift_v.shape)
-    count = base.shape[1]
+    circuit = circuit_of(network, driver, numbers("ambient_c", ambient_c, above=-273.15))
+    if not circuit.shape:
+        return _without_variants(_solved(*circuit.kernel(slice(None))))
+    count = circuit.shape[0]
+    if count <= VARIANTS_AT_A_TIME:
+        return _solved(*circuit.kernel(slice(None)))
     blocks = [slice(start, start + VARIANTS_AT_A_TIME) for start in range(0, count, VARIANTS_AT_A_TIME)]
-    splits = [_solved(kernel if len(blocks) == 1 else kernel.part(block), base[:, block]) for block in blocks]
-    split = splits[0] if len(splits) == 1 else _joined(splits)
-    return split if _has_variants(network, driver, ambient_c) else _without_variants(split)
+    return _joined((_solved(*circuit.kernel(block)) for block in blocks), count)
 
 
 def _solved(kernel: Kernel, base: FloatArray) -> CurrentSplit:
-    cold = kernel.solve(base, 0.0, None)
+    cold = kernel.solve(base, 0.0, None, nearly=True)
     solved = kernel.solve(base, 1.0, cold.current_a)
     split, suspect = _outcome(kernel, base, solved)
     suspect |= _shares_turned(cold, solved)
     if suspect.any():
-        solved = _followed(kernel, base, solved, suspect)
-        split, _ = _outcome(kernel, base, solved)
+        split, _ = _outcome(kernel, base, _followed(kernel, base, solved, np.flatnonzero(suspect)))
     return split
 
 
-def _joined(splits: Sequence[CurrentSplit]) -> CurrentSplit:
-    """Return the blocks of variants as one."""
-    return CurrentSplit(
-        **{
-            entry.name: np.concatenate([getattr(split, entry.name) for split in splits], axis=-1)
-            for entry in fields(CurrentSplit)
-        }
-    )
-
-
-def _has_variants(network: Sequence[Branch] | Network, driver: Driver, ambient_c: ArrayLike) -> bool:
-    wires: list[ArrayLike]
-    loads: Sequence[BoardLoad]
-    if isinstance(network, Network):
-        loads, wires = network.boards, [link.resistance_ohm for link in network.cables]
-    else:
-        loads, wires = network, [branch.wire_resistance_ohm for branch in network]
-    own = [
-        value
-        for load in loads
-        for value in (load.thermal_resistance_k_per_w, load.radiant_fraction, load.offset_v, load.curve.voltage(0.1))
-    ]
-    return any(np.ndim(value) for value in (*own, *wires, *driver.as_arrays().values(), ambient_c))
+def _joined(splits: Iterable[CurrentSplit], count: int) -> CurrentSplit:
+    """Return blocks of variants as one, each let go once it is written down."""
+    whole: dict[str, NDArray[Any]] = {}
+    start = 0
+    for split in splits:
+        end = start + split.current_a.shape[1]
+        for entry in fields(CurrentSplit):
+            block = np.asarray(getattr(split, entry.name))
+            into = whole.setdefault(entry.name, np.empty((*block.shape[:-1], count), dtype=block.dtype))
+            into[..., start:end] = block
+        start = end
+    return CurrentSplit(**whole)
 
 
 def _outcome(kernel: Kernel, base: FloatArray, solved: Solved) -> tuple[CurrentSplit, NDArray[np.bool_]]:
@@ -138,26 +129,24 @@ def _shares_turned(cold: Solved, solved: Solved) -> NDArray[np.bool_]:
     return np.asarray((np.abs(after - before) > SHARE_TURNED * before).any(axis=0))
 
 
-def _holding(limits: Limits, driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
+def _holding(limits: Limits, driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.intp]:
     """Return which of its three limits the driver holds."""
     at_voltage = driver_v >= limits.voltage_v * (1.0 - 1e-12)
     at_current = total_a >= limits.current_a * (1.0 - 1e-9)
-    return np.where(at_voltage, "constant voltage", np.where(at_current, "constant current", "power limit"))
+    return np.where(at_voltage, AT_VOLTAGE, np.where(at_current, AT_CURRENT, AT_POWER))
 
 
-def _mode(limits: Limits, holding: NDArray[np.str_], driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
-    mode = np.where(driver_v < limits.window_min_v, "below window", holding)
-    return np.where(total_a < NO_LOAD_A, "no load", mode)
+def _mode(limits: Limits, holding: NDArray[np.intp], driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
+    mode = np.where(driver_v < limits.window_min_v, BELOW_WINDOW, holding)
+    return MODES[np.where(total_a < NO_LOAD_A, NO_LOAD, mode)]
 
 
-def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray[np.bool_]) -> Solved:
+def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray[np.intp]) -> Solved:
     """Return the solution with the suspect variants warmed up step by step from the air's temperature."""
     current, driver_v, converged = solved.current_a.copy(), solved.driver_v.copy(), solved.converged.copy()
-    for number in np.flatnonzero(suspect):
-        only = slice(number, number + 1)
-        warmed = warmed_from_cold(kernel.part(only), base[:, only])
-        current[:, only], driver_v[only], converged[only] = warmed.current_a, warmed.driver_v, warmed.converged
-    return replace(solved, current_a=current, driver_v=driver_v, converged=converged)
+    warmed = warmed_from_cold(kernel.part(suspect), base[:, suspect])
+    current[:, suspect], driver_v[suspect], converged[suspect] = warmed.current_a, warmed.driver_v, warmed.converged
+    return Solved(current_a=current, driver_v=driver_v, converged=converged)
 
 
 def _without_variants(split: CurrentSplit) -> CurrentSplit:

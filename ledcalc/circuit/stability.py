@@ -14,9 +14,9 @@ from ledcalc.arguments import FloatArray
 
 __all__ = ["largest_of_diagonal_less_outer", "largest_of_matrix"]
 
-HALVINGS = 42
-# So few are quicker by a dense solver, on the symmetric matrix with the same eigenvalues.
-FEW_VARIANTS = 50
+MOST_STEPS = 60
+# Errors are squared in each step: after one that moves so little nothing is left.
+SETTLED_FRACTION = 1e-9
 
 
 def largest_of_matrix(factor: FloatArray) -> FloatArray:
@@ -32,25 +32,44 @@ def largest_of_diagonal_less_outer(diagonal: FloatArray, product: FloatArray) ->
     """Return the largest eigenvalue of diag(d) - u v', at least 0, from d and the products u_i v_i, none negative.
 
     Arrays have a row a board and a column a variant. The eigenvalue solves sum u_i v_i / (d_i - x) = 1 and lies between
-    the two largest d (interlacing); by bisection, for the sum rises from minus to plus infinity between them.
+    the two largest d (interlacing). Each step puts a + b / (d_2 - x), alike in value and slope, in place of all terms
+    but that of the largest d, and solves for x: from one side, errors squared each time.
 
     References
     ----------
-    Golub 1973, SIAM Review 15(2):318-334 (rank-one modification of the eigenproblem).
+    Golub 1973, SIAM Review 15(2):318-334 (rank-one modification of the eigenproblem); Bunch, Nielsen & Sorensen 1978,
+    Numerische Mathematik 31:31-48 (the steps).
     """
     largest = diagonal.max(axis=0)
     if diagonal.shape[0] == 1:
         return np.asarray(np.maximum(largest - product[0], 0.0))
-    if diagonal.shape[1] <= FEW_VARIANTS:
-        root = np.sqrt(product).T
-        alike = np.eye(diagonal.shape[0]) * diagonal.T[:, None, :] - root[:, :, None] * root[:, None, :]
-        return np.asarray(np.maximum(np.linalg.eigvalsh(alike)[:, -1], 0.0))
-    low, high = np.partition(diagonal, -2, axis=0)[-2], largest.copy()
-    with np.errstate(divide="ignore", invalid="ignore"):
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            is_beyond = (product / (diagonal - middle)).sum(axis=0) > 1.0
-            high, low = np.where(is_beyond, middle, high), np.where(is_beyond, low, middle)
-    # Nothing taken off at all: the largest entry itself (constant voltage).
-    found = np.where((product > 0).any(axis=0), 0.5 * (low + high), largest)
-    return np.asarray(np.maximum(found, 0.0))
+    is_top = np.zeros(diagonal.shape, dtype=bool)
+    np.put_along_axis(is_top, diagonal.argmax(axis=0)[None], True, axis=0)
+    own = np.where(is_top, product, 0.0).sum(axis=0)
+    others, rest = np.where(is_top, -np.inf, diagonal), np.where(is_top, 0.0, product)
+    # All in distances from the largest entry: near it a difference of the two would be rounding.
+    below = largest - others
+    gap = below.min(axis=0)
+    fallen = _fall(below, rest, own, gap)
+    return np.asarray(np.maximum(largest - fallen, 0.0))
+
+
+def _fall(below: FloatArray, rest: FloatArray, own: FloatArray, gap: FloatArray) -> FloatArray:
+    """Return y, 0 to the gap, with own / y = 1 + sum rest / (below - y): how far the largest falls."""
+    y = np.minimum(own, 0.5 * gap)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        for _ in range(MOST_STEPS):
+            away = below - y
+            term = rest / away
+            short = gap - y
+            bent = (term / away).sum(axis=0) * short
+            # own / y = c + b / (gap - y): c y^2 - (c gap + b + own) y + own gap = 0, the lesser root. The sum bends
+            # less than what stands for it, so that no step passes the root after the first.
+            b, c = bent * short, 1.0 + term.sum(axis=0) - bent
+            half = 0.5 * (c * gap + b + own)
+            following = own * gap / (half + np.sqrt(np.maximum(half * half - c * own * gap, 0.0)))
+            moved, y = np.abs(following - y), following
+            if not (moved > SETTLED_FRACTION * gap).any():
+                break
+    # Two alike at the top, or nothing taken off: the largest stays.
+    return np.where((own > 0.0) & (gap > 0.0), y, 0.0)

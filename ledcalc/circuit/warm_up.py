@@ -1,8 +1,6 @@
-"""Warms a circuit up from cold, step by step: decides which steady state is meant, or that there is none."""
+"""Warms circuits up from cold, step by step: decides which steady state is meant, or that there is none."""
 
 from __future__ import annotations
-
-from dataclasses import replace
 
 import numpy as np
 
@@ -19,28 +17,31 @@ HOTTEST_RISE_K = 2000.0
 
 
 def warmed_from_cold(kernel: Kernel, base: FloatArray) -> Solved:
-    """Return the steady state of one variant that warming up from ambient leads to; not converged where there is none.
+    """Return the steady state of each variant that warming up from ambient leads to; not converged where there is none.
 
     Backward Euler in units of the thermal time constant (the same for all boards), steps growing to infinity:
     T+ = (T + h (base + rise)) / (1 + h) is the steady problem with h/(1 + h) of the heat on a base of
-    (T + h base)/(1 + h).
+    (T + h base)/(1 + h). Each variant has its own step; those that have come to their end are left out of the next.
     """
-    temperature, step = base.copy(), FIRST_STEP
-    solved = kernel.solve(base, 0.0, None)
+    cold = kernel.solve(base, 0.0, None)
+    current, driver_v, settled = cold.current_a, cold.driver_v, np.zeros(base.shape[1], dtype=bool)
+    temperature, step = base.copy(), np.full(base.shape[1], FIRST_STEP)
+    going = np.arange(base.shape[1])
     for _ in range(MOST_MARCH_STEPS):
-        eased, heat = (temperature + step * base) / (1.0 + step), step / (1.0 + step)
-        following = kernel.solve(eased, heat, solved.current_a)
-        if not following.converged.all():
-            if step < LEAST_STEP:
-                break
-            step /= 4.0
-            continue
-        solved = following
-        warmer = kernel.state(solved.current_a, eased, heat).temperature_c
-        moved, temperature = float(np.abs(warmer - temperature).max()), warmer
-        if float((temperature - base).max()) > HOTTEST_RISE_K:
+        part = kernel if going.size == base.shape[1] else kernel.part(going)
+        air, h, before = base[:, going], step[going], temperature[:, going]
+        eased, heat = (before + h * air) / (1.0 + h), h / (1.0 + h)
+        solved = part.solve(eased, heat, current[:, going])
+        found = solved.converged
+        after = np.where(found, part.state(solved.current_a, eased, heat).temperature_c, before)
+        current[:, going] = np.where(found, solved.current_a, current[:, going])
+        driver_v[going] = np.where(found, solved.driver_v, driver_v[going])
+        temperature[:, going] = after
+        moved = np.abs(after - before).max(axis=0)
+        settled[going] = found & (h >= LONGEST_STEP) & (moved < SETTLED_K)
+        lost = np.where(found, (after - air).max(axis=0) > HOTTEST_RISE_K, h < LEAST_STEP)
+        step[going] = np.where(found, np.minimum(h * GROWTH, LONGEST_STEP), h / 4.0)
+        going = going[~(settled[going] | lost)]
+        if going.size == 0:
             break
-        if step >= LONGEST_STEP and moved < SETTLED_K:
-            return solved
-        step = min(step * GROWTH, LONGEST_STEP)
-    return replace(solved, converged=np.zeros_like(solved.converged))
+    return Solved(current_a=current, driver_v=driver_v, converged=settled)

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, current_split
+from ledcalc.circuit.split import VARIANTS_AT_A_TIME
 from ledcalc.errors import ArgumentError
 
 CURVE = BoardCurve.from_diode(0.6, 1e-12, 1.0, voltage_coefficient_v_per_k=-0.02)
@@ -89,6 +90,46 @@ def test_variants_equal_cases_one_by_one():
         assert together.current_a[:, n] == pytest.approx(alone.current_a, rel=1e-11, abs=1e-15)
         assert together.mode[n] == alone.mode
         assert together.loop_gain[n] == pytest.approx(alone.loop_gain, rel=1e-9)
+
+
+def test_blocks_of_variants_join_in_order():
+    """More variants than are solved at a time: the same as any part of them."""
+    count = 2 * VARIANTS_AT_A_TIME + 3
+    amps, air = np.geomspace(0.01, 20, count), np.linspace(-10, 50, count)
+    branches = [branch_of(ohm=np.linspace(0, 0.3, count)), branch_of(offset=0.05), branch_of(thermal=3.0)]
+    whole = current_split(branches, driver=Driver(voltage_setting_v=20.0, current_setting_a=amps), ambient_c=air)
+    assert whole.current_a.shape == (3, count)
+    for n in (0, VARIANTS_AT_A_TIME - 1, VARIANTS_AT_A_TIME, count - 1):
+        alone = current_split(
+            [branch_of(ohm=0.3 * n / (count - 1)), *branches[1:]],
+            driver=Driver(voltage_setting_v=20.0, current_setting_a=amps[n]),
+            ambient_c=air[n],
+        )
+        assert whole.current_a[:, n] == pytest.approx(alone.current_a, rel=1e-10)
+        assert (whole.mode[n], whole.settled[n]) == (alone.mode, alone.settled)
+
+
+def test_one_variant_is_an_array_and_none_is_a_float():
+    one = current_split([branch_of(ohm=[0.05])], driver=Driver(voltage_setting_v=30, current_setting_a=1.0))
+    assert one.current_a.shape == (1, 1)
+    assert one.mode.shape == one.settled.shape == one.loop_gain.shape == (1,)
+
+
+def test_hogging_and_runaway_variants_are_followed_together():
+    """What warms up step by step does so for many variants at once, each with its own end."""
+    thermal = np.linspace(0.5, 20.0, 60)
+    branches = [branch_of(thermal=thermal, radiant=0.0, offset=offset) for offset in (0.0, 1e-3)]
+    split = current_split(branches, driver=Driver(voltage_setting_v=60, current_setting_a=1.0))
+    assert split.settled.all()
+    assert split.current_a[0, 0] < 0.51
+    assert split.current_a[0, -1] > 0.95
+    free = current_split(branches[:1], driver=Driver(voltage_setting_v=19.0, current_setting_a=np.inf))
+    assert free.settled[0]
+    assert not free.settled[-1]
+    for n in (5, 25, 45):
+        alone = [branch_of(thermal=thermal[n], radiant=0.0, offset=offset) for offset in (0.0, 1e-3)]
+        one = current_split(alone, driver=Driver(voltage_setting_v=60, current_setting_a=1.0))
+        assert split.current_a[:, n] == pytest.approx(one.current_a, rel=1e-7)
 
 
 def test_cold_boards_against_a_root_finder():

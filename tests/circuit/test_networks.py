@@ -118,6 +118,59 @@ def test_variants_of_a_network_equal_cases_one_by_one():
         assert together.mode[n] == alone.mode
 
 
+def sets_of_wires(kind, rng, variants):
+    """Return a network of four boards with variants, and a function for one of its cases."""
+
+    def numbers(low, high):
+        return rng.uniform(low, high, variants)
+
+    hottest = 12.0 if kind == "strings" else 6.0
+    heat = [{"thermal_resistance_k_per_w": numbers(0.0, hottest), "offset_v": numbers(-0.1, 0.1)} for _ in range(4)]
+    if kind == "strings":
+        links = [("P", "a0", numbers(0.1, 1)), ("P", "a2", numbers(0.1, 1))]
+        ends = [("a0", "m0"), ("m0", "N"), ("a2", "m2"), ("m2", "N")]
+    else:
+        links = [(f"p{n}", f"p{n + 1}", numbers(0.01, 0.1)) for n in range(3)] + [("P", "p0", numbers(0.01, 0.1))]
+        links += [("P", "p3", numbers(0.01, 0.1))] if kind == "both ends" else []
+        ends = [(f"p{n}", "N") for n in range(4)]
+
+    def case(only):
+        def part(value):
+            return value[only] if np.ndim(value) else value
+
+        return Network(
+            cables=[Link(start, end, part(ohm)) for start, end, ohm in links],
+            boards=[
+                Load(*end, CURVE, radiant_fraction=0.3, **{name: part(value) for name, value in own.items()})
+                for end, own in zip(ends, heat, strict=True)
+            ],
+        )
+
+    return case
+
+
+@pytest.mark.parametrize("kind", ["trunk", "both ends", "strings"])
+def test_many_variants_equal_cases_one_by_one(kind):
+    """Eliminated together or solved one by one in LAPACK; some run away, some are followed step by step."""
+    rng = np.random.default_rng(11)
+    case = sets_of_wires(kind, rng, 120)
+    series = 2 if kind == "strings" else 1
+    volts, amps = series * rng.uniform(16, 22, 120), rng.choice([0.5, 3.0, 1e3], 120)
+    together = current_split(case(slice(None)), driver=Driver(voltage_setting_v=volts, current_setting_a=amps))
+    assert 0 < np.count_nonzero(~together.settled) < 60
+    assert set(together.mode[together.settled]) >= {"constant current", "constant voltage"}
+    for n in range(0, 120, 3):
+        alone = current_split(
+            case(n), driver=Driver(voltage_setting_v=float(volts[n]), current_setting_a=float(amps[n]))
+        )
+        assert together.settled[n] == alone.settled
+        if alone.settled:
+            assert together.current_a[:, n] == pytest.approx(alone.current_a, rel=1e-8, abs=1e-12)
+            assert together.temperature_c[:, n] == pytest.approx(alone.temperature_c, abs=1e-5)
+            assert together.loop_gain[n] == pytest.approx(alone.loop_gain, rel=1e-6, abs=1e-9)
+            assert together.mode[n] == alone.mode
+
+
 def test_variants_of_a_diode_are_followed_one_by_one_when_they_must_be():
     """Array-valued curves pass through the step-by-step warm-up as well."""
     slope = np.array([0.5, 0.6, 0.7])
