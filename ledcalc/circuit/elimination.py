@@ -56,11 +56,16 @@ def largest_eigenvalue(matrix: FloatArray) -> FloatArray:
         return largest
     # The row that most often has the largest diagonal goes first, hence is the last pivot: it has most of the wanted
     # eigenvector, which keeps the other pivots' poles well below the eigenvalue.
-    diagonal = np.einsum("iiv->iv", matrix)
+    number = np.arange(len(matrix))
+    diagonal = matrix[number, number]
     first = int(np.bincount(diagonal.argmax(axis=0)).argmax())
-    order = np.array([first, *(number for number in range(len(matrix)) if number != first)])
+    order = np.array([first, *number[number != first]])
+    # In distances from the largest diagonal: eigenvalues that nearly coincide differ by little more than rounding.
+    top = diagonal.max(axis=0)
+    moved = matrix[order[:, None], order]
+    moved[number, number] -= top
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        return _largest_of_tridiagonal(*_tridiagonal(matrix[order[:, None], order]))
+        return np.asarray(top + _largest_of_tridiagonal(*_tridiagonal(moved)))
 
 
 def _tridiagonal(matrix: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -101,16 +106,24 @@ def _largest_of_tridiagonal(diagonal: FloatArray, off_squared: FloatArray) -> Fl
     low, high = diagonal.max(axis=0), high.max(axis=0)
     accuracy = ACCURACY_FRACTION * (np.abs(low) + np.abs(high)) + 1e-300
     trial = high + accuracy
+    largest, going = trial.copy(), np.arange(trial.size)
     for _ in range(MOST_TRIALS):
         inside, pivot, newton = _last_pivot(diagonal, off_squared, trial)
         high = np.where(inside & (pivot > 0.0), np.minimum(high, trial), high)
         low = np.where(inside, np.maximum(low, newton), np.maximum(low, trial))
         following = np.where(inside & (newton >= low), low, 0.5 * (low + high))
-        is_there = (high - low <= accuracy) | (np.abs(following - trial) <= accuracy)
-        if not (~is_there & np.isfinite(trial)).any():
-            break
-        trial = np.where(is_there, trial, following)
-    return np.asarray(trial)
+        is_going = (high - low > accuracy) & (np.abs(following - trial) > accuracy)
+        trial = np.where(is_going, following, trial)
+        left = np.count_nonzero(is_going)
+        if left <= 0.5 * going.size:
+            largest[going] = trial
+            if left == 0:
+                break
+            # Those that need more trials go on by themselves.
+            going, diagonal, off_squared = going[is_going], diagonal[:, is_going], off_squared[:, is_going]
+            low, high, trial, accuracy = (part[is_going] for part in (low, high, trial, accuracy))
+    largest[going] = trial
+    return np.asarray(largest)
 
 
 def _last_pivot(

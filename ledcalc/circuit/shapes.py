@@ -14,6 +14,7 @@ __all__ = ["Columns", "DiodeShape", "PointShape", "TwoPointShape", "part_of", "s
 
 # Below this current a curve goes on along its tangent: a logarithm has no end, a board's voltage has.
 DARK_A = 1e-9
+FEW_KNOTS = 20
 # n of the whole board over its voltage where two points cannot tell: about 2 kT/q a die of 3 V (common practice, no
 # source).
 ASSUMED_N_OVER_V = 0.017
@@ -73,17 +74,30 @@ class PointShape:
     def at(self, current_a: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return voltage in V and slope in ohm."""
         held = np.maximum(current_a, DARK_A)
-        inside = np.clip(held, self.lowest_a, self.highest_a)
+        inside = np.minimum(np.maximum(held, self.lowest_a), self.highest_a)
         log = np.log(inside)
-        piece = np.clip(np.searchsorted(self.log_knots, log, side="right") - 1, 0, self.log_knots.size - 2)
-        step = log - self.log_knots[piece]
-        c = self.coefficients[:, piece]
-        voltage = ((c[0] * step + c[1]) * step + c[2]) * step + c[3]
-        slope = ((3.0 * c[0] * step + 2.0 * c[1]) * step + c[2]) / inside
+        piece = self._piece(log)
+        step = log - self.log_knots.take(piece)
+        cubic, square, linear, constant = (row.take(piece) for row in self.coefficients)
+        voltage = ((cubic * step + square) * step + linear) * step + constant
+        slope = ((3.0 * cubic * step + 2.0 * square) * step + linear) / inside
         outside = held != inside
-        tail = self.tail_slope_v * np.log(held / inside) + self.tail_resistance_ohm * (held - inside)
-        slope = np.where(outside, self.tail_slope_v / held + self.tail_resistance_ohm, slope)
-        return voltage + tail + slope * (current_a - held), np.maximum(slope, 1e-9)
+        if outside.any():
+            voltage += self.tail_slope_v * np.log(held / inside) + self.tail_resistance_ohm * (held - inside)
+            slope = np.where(outside, self.tail_slope_v / held + self.tail_resistance_ohm, slope)
+            voltage += slope * (current_a - held)
+        return voltage, np.maximum(slope, 1e-9)
+
+    def _piece(self, log: FloatArray) -> NDArray[np.intp]:
+        """Return which piece each value lies in."""
+        inner = self.log_knots[1:-1]
+        if inner.size > FEW_KNOTS:
+            return np.searchsorted(inner, log, side="right")
+        # So few are quicker by comparing with each.
+        count = np.zeros(log.shape, dtype=np.int8)
+        for knot in inner:
+            count += log >= knot
+        return count.astype(np.intp)
 
     def part(self, only: Columns) -> PointShape:  # noqa: ARG002
         """Return the shape of some variants: points are the same in all."""

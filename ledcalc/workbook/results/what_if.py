@@ -93,7 +93,7 @@ def tolerance_page(results: Evaluation) -> Page | None:
 
 def _figures(results: Evaluation, tolerance: ToleranceResult) -> Facts:
     chance, count = 100.0 * tolerance.chance_over_rating_fraction, tolerance.highest_current_a.size
-    boards = tolerance.boards_for_95_count
+    enough = str(tolerance.boards_for_95_count or "unknown")
     return Facts(
         heading="Highest board current",
         facts=(
@@ -105,7 +105,7 @@ def _figures(results: Evaluation, tolerance: ToleranceResult) -> Facts:
             fact("Fixtures with a board over its rating", chance, "%", 1),
             fact("Driver current at which 95 % have none", *_setting(tolerance.setting_for_95_a)),
             fact("Driver current at which 99 % have none", *_setting(tolerance.setting_for_99_a)),
-            fact("Boards that would do at the present current", str(boards or "unknown"), "", 0, "95 % within the rating"),
+            fact("Boards that would do at the present current", enough, "", 0, "95 % within the rating"),
         ),
     )
 
