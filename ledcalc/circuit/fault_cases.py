@@ -18,6 +18,7 @@ from ledcalc.circuit.changed import (
     without_boards,
     without_link,
 )
+from ledcalc.circuit.curve import BoardCurve
 from ledcalc.circuit.led_matrix import LED_FAULTS, LED_LAYOUTS, with_led_fault
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Driver
@@ -172,21 +173,33 @@ def _badly_joined(network: Circuit, conditions: FaultConditions) -> Iterator[Lef
 def _led_faults(network: Circuit, conditions: FaultConditions) -> Iterator[Left]:
     boards = loads_of(network)
     whole = tuple(range(len(boards)))
+    faulty: dict[tuple[str, int, LedLayout], BoardCurve | None] = {}
     for fault in LED_FAULTS:
         for number, leds in enumerate(conditions.leds):
             if leds is None:
                 continue
-            try:
-                curve = with_led_fault(
-                    boards[number].curve,
-                    fault,
-                    series_count=leds.series_count,
-                    parallel_count=leds.parallel_count,
-                    layout=leds.layout,
-                )
-            except ArgumentError:  # a lone string or a lone LED: that is the whole board open or shorted
+            # Boards of one curve and layout share their faulty curve too: its table is worked out once.
+            like = (fault, id(boards[number].curve), leds)
+            if like not in faulty:
+                faulty[like] = _faulty(boards[number].curve, fault, leds)
+            curve = faulty[like]
+            if curve is None:
                 continue
             yield fault, _name(conditions, number), with_boards(network, {number: {"curve": curve}}), whole
+
+
+def _faulty(curve: BoardCurve, fault: str, leds: LedLayout) -> BoardCurve | None:
+    """Return a board's curve with the fault; None for a lone string or LED: that is the whole board open or shorted."""
+    try:
+        return with_led_fault(
+            curve,
+            fault,
+            series_count=leds.series_count,
+            parallel_count=leds.parallel_count,
+            layout=leds.layout,
+        )
+    except ArgumentError:
+        return None
 
 
 def _sets_lost(network: Circuit, conditions: FaultConditions) -> Iterator[Left]:
