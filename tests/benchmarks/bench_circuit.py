@@ -1,0 +1,181 @@
+"""Speed of current splits, and beside it that of ngspice on the same circuits in the same run.
+
+    OMP_NUM_THREADS=1 python tests/benchmarks/bench_circuit.py
+
+On one core: home runs and a trunk of six boards with heat, 10,000 variants, single cases, up to 1,000,000 variants
+and the memory these take. ngspice solves the same kind of variants in one process, every cable and the driver's amps
+altered for each ("altered"). What it needs for one variant more is the difference of a long and a short run. A sweep of
+the driver's current alone ("swept") is shown as well: each point starts from its close neighbour there, so that few
+iterations do; it is no way to vary more than one number. Without ngspice that part is left out.
+"""
+
+import resource
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+import ledcalc as lc
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "published"))
+import spice
+
+BOARDS, VARIANTS = 6, 10_000
+RTH, RADIANT, VOLTS, AMBIENT = 1.5, 0.5, 24.0, 25.0
+DIODE = {"n": 0.6, "i_s": 1e-12, "rs": 1.0, "v0": 0.0, "tc": -0.02, "rth": RTH, "radiant": RADIANT}
+CURVE = lc.BoardCurve.from_diode(
+    DIODE["n"], DIODE["i_s"], DIODE["rs"], reference_temperature_c=25.0, voltage_coefficient_v_per_k=DIODE["tc"]
+)
+POINTS_A = [0.2, 0.5, 0.9, 1.4, 2.0]
+POINTS = lc.BoardCurve.from_points(POINTS_A, CURVE.voltage(POINTS_A), voltage_coefficient_v_per_k=DIODE["tc"])
+HEAT = {"thermal_resistance_k_per_w": RTH, "radiant_fraction": RADIANT}
+
+
+def best(call, rounds):
+    times = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        call()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def driver_of(rng, shape):
+    return lc.Driver(voltage_setting_v=VOLTS, current_setting_a=rng.uniform(3, 9, shape))
+
+
+def home_runs(shape, curve=CURVE):
+    """Six boards, each on its own cable; every cable and the driver's current vary."""
+    rng = np.random.default_rng(1)
+    branches = [
+        lc.Branch(curve=curve, wire_resistance_ohm=rng.uniform(0.02, 0.1, shape), **HEAT) for _ in range(BOARDS)
+    ]
+    driver = driver_of(rng, shape)
+    return lambda: lc.current_split(branches, driver=driver, ambient_c=AMBIENT)
+
+
+def trunk_links(rng, shape):
+    ends = [(side, f"{side.lower()}0", 0.02, 0.1) for side in "PN"]
+    ends += [(f"{side}{n}", f"{side}{n + 1}", 0.005, 0.02) for n in range(BOARDS - 1) for side in "pn"]
+    return [(start, end, rng.uniform(low, high, shape)) for start, end, low, high in ends]
+
+
+def trunk(shape, curve=CURVE, both_ends=False):
+    """Six boards between two conductors, compiled anew at each call; every piece and the driver's current vary."""
+    rng = np.random.default_rng(1)
+    links = trunk_links(rng, shape)
+    if both_ends:
+        links += [(side, f"{side.lower()}{BOARDS - 1}", rng.uniform(0.02, 0.1, shape)) for side in "PN"]
+    driver = driver_of(rng, shape)
+
+    def call():
+        network = lc.Network(
+            cables=[lc.Link(*link) for link in links],
+            boards=[lc.Load(f"p{n}", f"n{n}", curve, **HEAT) for n in range(BOARDS)],
+        )
+        return lc.current_split(network, driver=driver, ambient_c=AMBIENT)
+
+    return call
+
+
+def spice_seconds_per_variant(links, ends, changes, folder, short=200, long=1700):
+    """Return what one variant more costs in one process: ``changes`` gives the commands for a number of variants."""
+    boards = [DIODE | {"plus": plus, "minus": minus} for plus, minus in ends]
+    head = spice.deck(links, boards, "constant current", {"amps": 6.0}, AMBIENT).split(".control")[0]
+
+    def run(count):
+        path = Path(folder) / "many.cir"
+        path.write_text("\n".join([head, ".control", *changes(count), "quit", ".endc", ".end", ""]))
+        found = subprocess.run(["ngspice", "-b", str(path)], capture_output=True, text=True, check=False)
+        if "error" in (found.stdout + found.stderr).lower():
+            raise RuntimeError(found.stdout + found.stderr)
+
+    return (best(lambda: run(long), 3) - best(lambda: run(short), 3)) / (long - short)
+
+
+def sweep(count):
+    return [f"dc Idrv 3 9 {6.0 / count!r}"]
+
+
+def altered(links):
+    rng = np.random.default_rng(1)
+
+    def changes(count):
+        lines = []
+        for _ in range(count):
+            lines += [f"alter Rl{k} = {ohm * rng.uniform(0.5, 2.0)!r}" for k, (_, _, ohm) in enumerate(links)]
+            lines += [f"alter Idrv = {rng.uniform(3, 9)!r}", "op", "destroy"]
+        return lines
+
+    return changes
+
+
+def against_ngspice(ours_s):
+    if shutil.which("ngspice") is None:
+        print("ngspice is not installed: no comparison")
+        return
+    rng = np.random.default_rng(1)
+    runs = [("P", f"a{n}", float(rng.uniform(0.02, 0.1))) for n in range(BOARDS)]
+    circuits = {
+        "home runs": (runs, [(f"a{n}", "N") for n in range(BOARDS)]),
+        "trunk": (
+            [(start, end, float(ohm)) for start, end, ohm in trunk_links(rng, ())],
+            [(f"p{n}", f"n{n}") for n in range(BOARDS)],
+        ),
+    }
+    with tempfile.TemporaryDirectory() as folder:
+        for name, (links, ends) in circuits.items():
+            for how, changes in (("altered", altered(links)), ("swept", sweep)):
+                theirs = spice_seconds_per_variant(links, ends, changes, folder)
+                print(
+                    f"ngspice, {name}, {how}: {theirs * 1e6:.0f} us a variant, {theirs / ours_s[name]:.0f} times ours"
+                )
+
+
+def growth():
+    """Each size in a process of its own, so that the peak of one does not hide another's."""
+    for kind in ("home_runs", "trunk"):
+        for count in (10_000, 100_000, 1_000_000):
+            found = subprocess.run(
+                [sys.executable, __file__, kind, str(count)], capture_output=True, text=True, check=True
+            )
+            print(found.stdout.strip())
+
+
+def one_size(kind, count):
+    call = {"home_runs": home_runs, "trunk": trunk}[kind](count)
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    split = call()
+    peak_mb = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) / 1024
+    result_mb = sum(np.asarray(getattr(split, name)).nbytes for name in split.__slots__) / 2**20
+    del split
+    seconds = best(call, 3)
+    print(
+        f"{kind}, {count:,} variants: {seconds:.3f} s, {seconds / count * 1e6:.2f} us a variant; peak memory "
+        f"+{peak_mb:.0f} MB, of which the results {result_mb:.0f} MB"
+    )
+
+
+def main() -> None:
+    if len(sys.argv) == 3:
+        one_size(sys.argv[1], int(sys.argv[2]))
+        return
+    ours = {name: best(build(VARIANTS), 15) / VARIANTS for name, build in (("home runs", home_runs), ("trunk", trunk))}
+    for name, seconds in ours.items():
+        print(f"{name}, {BOARDS} boards, {VARIANTS:,} variants: {1 / seconds:,.0f} variants/s")
+    both = best(lambda: trunk(VARIANTS, both_ends=True)(), 10) / VARIANTS
+    print(f"trunk fed at both ends: {1 / both:,.0f} variants/s")
+    for name, build in (("home runs", home_runs), ("trunk", trunk)):
+        print(f"{name}, curve through points: {VARIANTS / best(build(VARIANTS, POINTS), 10):,.0f} variants/s")
+    for name, build in (("home runs", home_runs), ("trunk, compiled anew", trunk)):
+        print(f"a single split, {name}: {best(build(()), 200) * 1e3:.2f} ms")
+    against_ngspice(ours)
+    growth()
+
+
+if __name__ == "__main__":
+    main()
