@@ -28,8 +28,8 @@ __all__ = [
 MOST_STEPS = 200
 # What a last step may leave, of the largest current.
 CONVERGED_FRACTION, CONVERGED_A = 1e-12, 1e-15
-# A step that left more than this is never the last one.
-NEARLY_FRACTION = 1e-7
+# A step that moved more than this is never the last one; for a start, one that moved less than the other is.
+LAST_STEP_FRACTION, NEAR_FRACTION = 1e-7, 1e-2
 FLOOR_A = 1e-14
 LEAST_SLOPE_OHM = 1e-9
 # Once no more than this part of the variants still moves, these go on by themselves.
@@ -96,7 +96,7 @@ def newton(
     kernel: Kernel, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
 ) -> Solved:
     """Return what Newton steps lead to; the driver's mode is no branching: the lowest of its limits on the linearised
-    load. ``nearly``: to a thousandth, as a start for more."""
+    load. ``nearly``: until a step moves little, as a start for more: what is left is about that squared."""
     limits = kernel.limits
     current = first_guess(limits, base_c.shape[0]) if start_a is None else start_a
     air = kernel.boards.in_air(base_c, heat)
@@ -142,8 +142,8 @@ def stepped(current_a: FloatArray, change_a: FloatArray) -> FloatArray:
 
 
 def is_near(moved_a: FloatArray, current_a: FloatArray) -> NDArray[np.bool_]:
-    """Return in which variants a step moved no current by more than a thousandth of the largest."""
-    return np.asarray(moved_a <= 1e-3 * current_a.max(axis=0))
+    """Return in which variants a step moved no current by more than a hundredth of the largest."""
+    return np.asarray(moved_a <= NEAR_FRACTION * current_a.max(axis=0))
 
 
 def has_converged(moved_a: FloatArray, before_a: FloatArray, current_a: FloatArray) -> NDArray[np.bool_]:
@@ -153,7 +153,7 @@ def has_converged(moved_a: FloatArray, before_a: FloatArray, current_a: FloatArr
     """
     scale = current_a.max(axis=0)
     ratio = np.fmin(moved_a / before_a, 1.0)
-    is_small = moved_a <= NEARLY_FRACTION * scale + CONVERGED_A
+    is_small = moved_a <= LAST_STEP_FRACTION * scale + CONVERGED_A
     return np.asarray(is_small & (moved_a * ratio * ratio <= CONVERGED_FRACTION * scale + CONVERGED_A))
 
 

@@ -16,7 +16,7 @@ __all__ = ["largest_of_diagonal_less_outer", "largest_of_matrix"]
 
 MOST_STEPS = 60
 # Errors are squared in each step: after one that moves so little nothing is left.
-SETTLED_FRACTION = 1e-9
+SETTLED_FRACTION = 1e-8
 
 
 def largest_of_matrix(factor: FloatArray) -> FloatArray:
@@ -56,7 +56,7 @@ def largest_of_diagonal_less_outer(diagonal: FloatArray, product: FloatArray) ->
 
 def _fall(below: FloatArray, rest: FloatArray, own: FloatArray, gap: FloatArray) -> FloatArray:
     """Return y, 0 to the gap, with own / y = 1 + sum rest / (below - y): how far the largest falls."""
-    y = np.minimum(own, 0.5 * gap)
+    y, farthest = np.minimum(own, 0.5 * gap), gap * (1.0 - np.finfo(float).eps)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for _ in range(MOST_STEPS):
             away = below - y
@@ -68,6 +68,8 @@ def _fall(below: FloatArray, rest: FloatArray, own: FloatArray, gap: FloatArray)
             b, c = bent * short, 1.0 + term.sum(axis=0) - bent
             half = 0.5 * (c * gap + b + own)
             following = own * gap / (half + np.sqrt(np.maximum(half * half - c * own * gap, 0.0)))
+            # Where the next entry has nothing taken off, the root may lie beyond it: there it is the largest.
+            following = np.minimum(following, farthest)
             moved, y = np.abs(following - y), following
             if not (moved > SETTLED_FRACTION * gap).any():
                 break

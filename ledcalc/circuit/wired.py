@@ -102,4 +102,5 @@ class Wired:
         admittance = solve_symmetric(self.ports.frame_ohm, slope_ohm, unit)
         out_of = np.tensordot(feed, admittance, 1)
         held = regulation(holding, solved.driver_v, self.total(solved.current_a), feed @ out_of)
-        return np.asarray(admittance - out_of[:, None] * (out_of * held))
+        admittance -= out_of[:, None] * (out_of * held)
+        return admittance

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, current_split
-from ledcalc.circuit.split import VARIANTS_AT_A_TIME
+from ledcalc.circuit.split import variants_at_a_time
 from ledcalc.errors import ArgumentError
 
 CURVE = BoardCurve.from_diode(0.6, 1e-12, 1.0, voltage_coefficient_v_per_k=-0.02)
@@ -94,12 +94,13 @@ def test_variants_equal_cases_one_by_one():
 
 def test_blocks_of_variants_join_in_order():
     """More variants than are solved at a time: the same as any part of them."""
-    count = 2 * VARIANTS_AT_A_TIME + 3
+    block = variants_at_a_time(3)
+    count = 2 * block + 3
     amps, air = np.geomspace(0.01, 20, count), np.linspace(-10, 50, count)
     branches = [branch_of(ohm=np.linspace(0, 0.3, count)), branch_of(offset=0.05), branch_of(thermal=3.0)]
     whole = current_split(branches, driver=Driver(voltage_setting_v=20.0, current_setting_a=amps), ambient_c=air)
     assert whole.current_a.shape == (3, count)
-    for n in (0, VARIANTS_AT_A_TIME - 1, VARIANTS_AT_A_TIME, count - 1):
+    for n in (0, block - 1, block, count - 1):
         alone = current_split(
             [branch_of(ohm=0.3 * n / (count - 1)), *branches[1:]],
             driver=Driver(voltage_setting_v=20.0, current_setting_a=amps[n]),

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
@@ -13,7 +13,9 @@ from ledcalc.circuit.warm_up import HOTTEST_RISE_K
 AMBIENT_C = 25.0
 
 
-@given(st.lists(st.tuples(st.floats(-1, 3), st.floats(1e-6, 1)), min_size=1, max_size=7))
+@given(st.lists(st.tuples(st.floats(-1, 3), st.just(0.0) | st.floats(1e-6, 1)), min_size=1, max_size=7))
+@example([(0.3, 1.0), (0.0, 0.0)])
+@example([(0.3, 0.2), (0.3, 0.1), (0.0, 0.5)])
 def test_rank_one_eigenvalue_against_a_dense_solver(rows):
     diagonal, outer = np.array(rows).T
     root = np.sqrt(outer)
