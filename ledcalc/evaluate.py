@@ -60,12 +60,13 @@ def evaluate(fixture: Fixture) -> Evaluation:
     operating = operating_point(fixture, model, settled.split)
     sources = sources_of(placed, settled.photon_flux_umol_s, fixture.canopy_height_m)
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
-    boards, circuit = board_results(fixture, placed, settled), settled.circuit
+    tried = what_if(fixture, placed, model, settled)
+    boards, circuit = board_results(fixture, placed, settled, tried.faults), settled.circuit
     results = Evaluation(
         fixture=fixture,
         operating=operating,
         boards=boards,
-        what_if=what_if(fixture, placed, model, settled),
+        what_if=tried,
         wires=wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v),
         light=light,
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),

@@ -9,12 +9,14 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray
+from ledcalc.arguments import FloatArray, numbers
 from ledcalc.circuit.network import Link, Network
 from ledcalc.circuit.parts import BoardLoad, Branch
+from ledcalc.errors import ArgumentError
 
 __all__ = [
     "Circuit",
+    "a_number_a_board",
     "carrying",
     "loads_of",
     "with_ballast",
@@ -149,3 +151,11 @@ def _across(supply: Sequence[str], ends: Sequence[tuple[str, str]], siemens: Flo
     # Least squares leaves a part that hangs on nothing at one potential, whichever.
     potential[2:] = np.linalg.lstsq(laplacian[2:, 2:], -laplacian[2:, 0], rcond=None)[0]
     return np.asarray(potential[pairs[:, 0]] - potential[pairs[:, 1]])
+
+
+def a_number_a_board(argument: str, value: ArrayLike, count: int) -> FloatArray:
+    """Turn one number for all boards, or one a board, into one a board."""
+    array = numbers(argument, value, infinite=True)
+    if array.shape not in {(), (count,)}:
+        raise ArgumentError(argument, array.shape, f"one number, or one a board, shape ({count},)")
+    return np.broadcast_to(array, (count,))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -173,23 +174,22 @@ def _badly_joined(network: Circuit, conditions: FaultConditions) -> Iterator[Lef
 def _led_faults(network: Circuit, conditions: FaultConditions) -> Iterator[Left]:
     boards = loads_of(network)
     whole = tuple(range(len(boards)))
-    faulty: dict[tuple[str, int, LedLayout], BoardCurve | None] = {}
     for fault in LED_FAULTS:
         for number, leds in enumerate(conditions.leds):
             if leds is None:
                 continue
-            # Boards of one curve and layout share their faulty curve too: its table is worked out once.
-            like = (fault, id(boards[number].curve), leds)
-            if like not in faulty:
-                faulty[like] = _faulty(boards[number].curve, fault, leds)
-            curve = faulty[like]
+            curve = _faulty(boards[number].curve, fault, leds)
             if curve is None:
                 continue
             yield fault, _name(conditions, number), with_boards(network, {number: {"curve": curve}}), whole
 
 
+@lru_cache(maxsize=64)
 def _faulty(curve: BoardCurve, fault: str, leds: LedLayout) -> BoardCurve | None:
-    """Return a board's curve with the fault; None for a lone string or LED: that is the whole board open or shorted."""
+    """Return a board's curve with the fault; None for a lone string or LED: that is the whole board open or shorted.
+
+    Kept by curve and layout: boards of one curve share the table that it takes.
+    """
     try:
         return with_led_fault(
             curve,

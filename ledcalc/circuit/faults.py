@@ -8,13 +8,12 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.changed import Circuit, loads_of
+from ledcalc.arguments import FloatArray
+from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of
 from ledcalc.circuit.fault_cases import FaultCase, FaultConditions, fault_cases
 from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
 from ledcalc.circuit.trim import highest_setting_within, load_ratio
-from ledcalc.errors import ArgumentError
 
 __all__ = ["FaultOutcome", "fault_table"]
 
@@ -108,8 +107,8 @@ def fault_table(
     """
     count = len(loads_of(network))
     limits = Limits(
-        current_a=_a_board("rated_current_a", rated_current_a, count),
-        temperature_c=_a_board("rated_temperature_c", rated_temperature_c, count),
+        current_a=a_number_a_board("rated_current_a", rated_current_a, count),
+        temperature_c=a_number_a_board("rated_temperature_c", rated_temperature_c, count),
         dial_a=dial_a,
     )
     healthy = current_split(network, driver=driver, ambient_c=ambient_c)
@@ -156,7 +155,7 @@ def _outcome(case: FaultCase, count: int, limits: Limits) -> FaultOutcome:
         worst_board=left[int(np.argmax(ratio))],
         used_fraction=float(ratio.max()),
         exceeds=exceeds,
-        contained_by_a=_contained_by(case, limits) if is_over else np.inf,
+        contained_by_a=_contained_by(case, limits, float(ratio.max())) if is_over else np.inf,
     )
 
 
@@ -176,7 +175,7 @@ def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[
         yield "voltage ceiling"
 
 
-def _contained_by(case: FaultCase, limits: Limits) -> float:
+def _contained_by(case: FaultCase, limits: Limits, used_fraction: float) -> float:
     left = list(case.left)
     if not limits.is_steady:
         return np.nan
@@ -187,11 +186,5 @@ def _contained_by(case: FaultCase, limits: Limits) -> float:
         driver=case.driver,
         rated_temperature_c=limits.temperature_c[left],
         ambient_c=case.ambient_c,
+        known=(float(np.asarray(case.driver.current_setting_a)), used_fraction),
     )
-
-
-def _a_board(name: str, value: ArrayLike, count: int) -> FloatArray:
-    array = numbers(name, value, infinite=True)
-    if array.shape not in {(), (count,)}:
-        raise ArgumentError(name, array.shape, f"one number, or one a board, shape ({count},)")
-    return np.broadcast_to(array, (count,))

@@ -271,12 +271,19 @@ def _boards_for(network: Circuit, rated: FloatArray, spread: Spread, driver: Dri
     if isinstance(network, Network):
         return 0
     boards: Sequence[Branch] = network
-    for count in range(1, MOST_BOARDS_TIMES * len(boards) + 1):
-        tried = [boards[number % len(boards)] for number in range(count)]
+    present = len(boards)
+
+    def is_enough(count: int) -> bool:
+        tried = [boards[number % present] for number in range(count)]
         high = highest_current_estimate(tried, QUANTILES[0], spread, driver=driver, ambient_c=ambient_c)
-        if high <= float(rated.min()):
-            return count
-    return 0
+        return high <= float(rated.min())
+
+    count = present
+    if is_enough(present):
+        while count > 1 and is_enough(count - 1):
+            count -= 1
+        return count
+    return next((more for more in range(present + 1, MOST_BOARDS_TIMES * present + 1) if is_enough(more)), 0)
 
 
 def _lost_as_infinite(values: FloatArray) -> FloatArray:

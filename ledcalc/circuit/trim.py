@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.changed import Circuit, loads_of
+from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of
 from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
 from ledcalc.errors import ArgumentError
@@ -17,7 +17,7 @@ __all__ = ["Trim", "highest_setting_within", "trim_driver", "trim_from_measured"
 
 # A setting counts as found when it is within a millionth; guesses aim that little inside.
 FOUND_FRACTION = 1e-6
-MOST_GUESSES = 12
+MOST_GUESSES, LEAST_POWER = 12, 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,13 +145,15 @@ def highest_setting_within(
     driver: Driver,
     rated_temperature_c: ArrayLike = np.inf,
     ambient_c: float = 25.0,
+    known: tuple[float, float] | None = None,
 ) -> float:
     """Return the highest current setting between two that keeps every board within its limits; NaN where none does.
 
-    Searched from below, as a dial is turned up at the bench, to a millionth. Parameters as in ``trim_driver``.
+    Searched from below, as a dial is turned up at the bench, to a millionth. Parameters as in ``trim_driver``;
+    ``known``: a setting that is too much and how far it uses the worst board, where that has been solved already.
     """
-    rated = _a_board("rated_current_a", rated_current_a, len(loads_of(network)))
-    hottest = _a_board("rated_temperature_c", rated_temperature_c, len(loads_of(network)))
+    rated = a_number_a_board("rated_current_a", rated_current_a, len(loads_of(network)))
+    hottest = a_number_a_board("rated_temperature_c", rated_temperature_c, len(loads_of(network)))
     low, high = dial_a
     if low > high:
         raise ArgumentError("dial_a", dial_a, "a low end that is not above the high end")
@@ -164,6 +166,8 @@ def highest_setting_within(
     if within[1] > 1.0 + 1e-12:
         return np.nan
     over, power = high * (1.0 + FOUND_FRACTION), 1.0
+    if known is not None and low < known[0] <= high and 1.0 < known[1] < np.inf and within[1] > 0:
+        over, power = known[0], _power(within, known)
     for _ in range(MOST_GUESSES):
         # What a board is used grows as a power of the current, near one; each guess mends the power.
         guess = within[0] * max(within[1], 1e-9) ** (-1.0 / power) * (1.0 - 0.5 * FOUND_FRACTION)
@@ -171,7 +175,7 @@ def highest_setting_within(
         at = min(guess if within[0] < guess < over else beyond, high)
         now = used(at)
         if 0 < within[1] < now < np.inf:
-            power = max(np.log(now / within[1]) / np.log(at / within[0]), 0.2)
+            power = _power(within, (at, now))
         if now > 1.0:
             over = at
         elif at == high:
@@ -185,6 +189,11 @@ def highest_setting_within(
     return float(within[0])
 
 
+def _power(first: tuple[float, float], second: tuple[float, float]) -> float:
+    """Return the power of the setting with which the use of the worst board grows between two points."""
+    return max(float(np.log(second[1] / first[1]) / np.log(second[0] / first[0])), LEAST_POWER)
+
+
 def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, ambient_c: float) -> FloatArray:
     """Return how far each board is used: the larger of current over rated and rise over allowed rise; infinite where no
     steady state exists."""
@@ -192,10 +201,3 @@ def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, am
     allowed = np.maximum(np.asarray(hottest_c, dtype=float) - ambient_c, 1e-9)
     by_heat = (split.temperature_c - ambient_c) / allowed
     return np.asarray(np.nan_to_num(np.maximum(by_current, by_heat), nan=np.inf, posinf=np.inf))
-
-
-def _a_board(name: str, value: ArrayLike, count: int) -> FloatArray:
-    array = numbers(name, value, infinite=True)
-    if array.shape not in {(), (count,)}:
-        raise ArgumentError(name, array.shape, f"one number, or one a board, shape ({count},)")
-    return np.broadcast_to(array, (count,))

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from ledcalc.evaluation.electrical import Settled, one_lost_currents
+from ledcalc.arguments import FloatArray
+from ledcalc.circuit import FaultOutcome
+from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
 from ledcalc.results import BoardResults
@@ -14,7 +16,9 @@ from ledcalc.results import BoardResults
 __all__ = ["board_results"]
 
 
-def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled) -> BoardResults:
+def board_results(
+    fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled, faults: Sequence[FaultOutcome]
+) -> BoardResults:
     """Return one entry a board on the fixture, in the order in which they are placed."""
     split = settled.split
     heat = split.power_w * (1.0 - settled.radiant_fraction)
@@ -33,7 +37,7 @@ def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Sett
         current_a=split.current_a,
         share_fraction=split.current_a / max(float(split.driver_current_a), 1e-300),
         rated_current_a=np.array([board.model.rated_current_a for board in placed]),
-        one_lost_current_a=one_lost_currents(settled, fixture.site.air_temperature_c),
+        one_lost_current_a=_one_lost_currents(faults, len(placed)),
         voltage_v=split.voltage_v,
         power_w=split.power_w,
         heat_w=heat,
@@ -47,3 +51,16 @@ def board_results(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Sett
             for board, amps in zip(settled.circuit.boards, split.current_a, strict=True)
         ),
     )
+
+
+def _one_lost_currents(faults: Sequence[FaultOutcome], count: int) -> FloatArray:
+    """Return, for each board, the highest current it sees when any one other is open.
+
+    NaN for a lone board, and where no faults were tried because the boards do not share.
+    """
+    highest = np.full(count, np.nan)
+    for outcome in faults:
+        lit = [number for number in range(count) if number not in outcome.dark]
+        if outcome.kind == "board open":
+            highest[lit] = np.fmax(highest[lit], outcome.current_a[lit])
+    return highest

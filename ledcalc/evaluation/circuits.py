@@ -31,16 +31,13 @@ class Circuit:
     boards: tuple[BoardElement, ...]
     runs: tuple[Run, ...]
 
-    def split(self, driver: Driver, ambient_c: float, *, without: str = "") -> CurrentSplit:
-        """Return the split, with one board left out if ``without`` names it."""
-        boards = [board for board in self.boards if board.tag != without]
-        if self.arrangement == "home runs":
-            return current_split(self._branches(boards), driver=driver, ambient_c=ambient_c)
-        return current_split(self._network(boards), driver=driver, ambient_c=ambient_c)
+    def split(self, driver: Driver, ambient_c: float) -> CurrentSplit:
+        """Return the split."""
+        return current_split(self.as_network(), driver=driver, ambient_c=ambient_c)
 
     def as_network(self) -> Sequence[Branch] | Network:
         """Return all boards and runs as the circuit functions take them."""
-        return self._branches(self.boards) if self.arrangement == "home runs" else self._network(self.boards)
+        return self._branches() if self.arrangement == "home runs" else self._network()
 
     def link_names(self) -> list[str]:
         """Return a name a link of the network, none for home runs: a run has two conductors."""
@@ -53,11 +50,11 @@ class Circuit:
         if self.arrangement == "home runs":
             of_board = {board.tag: float(amps) for board, amps in zip(self.boards, split.current_a, strict=True)}
             return {run.cable.tag: of_board[run.cable.to_node] for run in self.runs}
-        flowing = link_currents(self._network(self.boards), split.current_a)
+        flowing = link_currents(self._network(), split.current_a)
         # The first link of each run is its plus conductor.
         return {run.cable.tag: abs(float(amps)) for run, amps in zip(self.runs, flowing[::2], strict=True)}
 
-    def _branches(self, boards: Sequence[BoardElement]) -> list[Branch]:
+    def _branches(self) -> list[Branch]:
         ohms = {run.cable.to_node: run.resistance_ohm for run in self.runs}
         return [
             Branch(
@@ -66,10 +63,10 @@ class Circuit:
                 thermal_resistance_k_per_w=board.thermal_k_per_w,
                 radiant_fraction=board.radiant_fraction,
             )
-            for board in boards
+            for board in self.boards
         ]
 
-    def _network(self, boards: Sequence[BoardElement]) -> Network:
+    def _network(self) -> Network:
         cables = []
         for run in self.runs:
             start, end = run.cable.from_node, run.cable.to_node
@@ -83,7 +80,7 @@ class Circuit:
                 thermal_resistance_k_per_w=board.thermal_k_per_w,
                 radiant_fraction=board.radiant_fraction,
             )
-            for board in boards
+            for board in self.boards
         ]
         return Network(cables=cables, boards=loads, supply=SUPPLY)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -14,10 +15,10 @@ from ledcalc.evaluation.circuits import BoardElement, Circuit
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.runs import Run, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
-from ledcalc.fixture import DriverModel, Fixture
+from ledcalc.fixture import BoardModel, BoardPoint, DriverModel, Fixture
 from ledcalc.photons import BoardFlux
 
-__all__ = ["Settled", "driver_of", "one_lost_currents", "settle"]
+__all__ = ["Settled", "driver_of", "settle"]
 
 # Currents and rises of two rounds that differ by less than this, relative to the largest, count as settled.
 SETTLED_FRACTION = 1e-10
@@ -57,7 +58,7 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     driver = driver_of(fixture, driver_model)
     # One curve a model, not a board: boards that share theirs are solved together.
     first_of = {board.model.tag: board for board in placed}
-    curve_of = {tag: _curve(board) for tag, board in first_of.items()}
+    curve_of = {tag: _curve(board.model, board.points) for tag, board in first_of.items()}
     flux_of = {tag: _flux_curve(board) for tag, board in first_of.items()}
     air = fixture.site.air_temperature_c
     nothing = np.zeros(len(placed))
@@ -128,28 +129,14 @@ def driver_of(fixture: Fixture, model: DriverModel) -> Driver:
     )
 
 
-def one_lost_currents(settled: Settled, air_temperature_c: float) -> FloatArray:
-    """Return, for each board, the highest current it sees when any one other branch is open; NaN for a lone board.
-
-    Radiant shares and wire resistances stay those of the whole fixture: their change is second-order.
-    """
-    tags = [board.tag for board in settled.circuit.boards]
-    highest = np.full(len(tags), np.nan)
-    for lost in tags:
-        rest = [number for number, tag in enumerate(tags) if tag != lost]
-        if not rest:
-            break
-        split = settled.circuit.split(settled.driver, air_temperature_c, without=lost)
-        highest[rest] = np.fmax(highest[rest], split.current_a)
-    return highest
-
-
-def _curve(board: PlacedBoard) -> BoardCurve:
+@lru_cache(maxsize=64)
+def _curve(model: BoardModel, points: tuple[BoardPoint, ...]) -> BoardCurve:
+    """Return a model's curve, kept: variants of one fixture mostly share it, and what is derived from it."""
     return BoardCurve.from_points(
-        [point.current_a for point in board.points],
-        [point.voltage_v for point in board.points],
-        reference_temperature_c=board.model.reference_temperature_c,
-        voltage_coefficient_v_per_k=board.model.voltage_coefficient_v_per_k,
+        [point.current_a for point in points],
+        [point.voltage_v for point in points],
+        reference_temperature_c=model.reference_temperature_c,
+        voltage_coefficient_v_per_k=model.voltage_coefficient_v_per_k,
     )
 
 
