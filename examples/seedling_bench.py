@@ -26,6 +26,8 @@ def school_bench() -> lc.Fixture:
         crop_depth_m=0.6,
         site=lc.Site(
             air_temperature_c=20.0,
+            hottest_air_c=32.0,
+            coldest_air_c=5.0,
             location="damp",
             mains_v=120.0,
             circuit_a=15.0,
@@ -49,6 +51,9 @@ def school_bench() -> lc.Fixture:
                 voltage_coefficient_v_per_k=-0.018,
                 flux_coefficient_fraction_per_k=-0.001,
                 photons_per_joule_umol_per_j=4.7,
+                led_series_count=8,
+                led_parallel_count=5,
+                voltage_spread_v=0.035,
             ),
         ),
         board_points=tuple(
@@ -67,6 +72,8 @@ def school_bench() -> lc.Fixture:
                 window_min_v=12.0,
                 efficiency_fraction=0.90,
                 power_factor_fraction=0.96,
+                current_tolerance_fraction=0.03,
+                voltage_tolerance_fraction=0.01,
             ),
         ),
         cables=tuple(

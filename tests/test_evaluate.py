@@ -58,7 +58,9 @@ def test_one_branch_lost_against_a_fixture_without_it(bench, bench_results):
 
 def test_example_built_in_python_is_the_example_of_the_workbook(bench_results):
     built = runpy.run_path(str(ROOT / "examples" / "seedling_bench.py"))["school_bench"]()
-    ours = lc.evaluate(built).summary()
+    evaluated = lc.evaluate(built)
+    assert [found.code for found in evaluated.findings] == [found.code for found in bench_results.findings]
+    ours = evaluated.summary()
     for name, value in bench_results.summary().items():
         assert ours[name] == (pytest.approx(value, rel=1e-12) if isinstance(value, float) else value)
 
