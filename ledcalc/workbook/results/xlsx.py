@@ -34,6 +34,7 @@ FACT_WIDTHS = (36, 12, 16, 60)
 # On a page with a map the columns are narrow, and figures span several of them.
 NARROW_SPANS = (6, 2, 3, 9)
 NARROW_WIDTH = 6.3
+SPARE_WIDTH = 14.0
 _CELL = re.compile(r"^(.+)!([A-Z]+\d+)$")
 
 
@@ -105,7 +106,11 @@ class _PageDrawer:
         tables = [block for block in self.page.blocks if isinstance(block, Table)]
         if not tables:
             return [float(width) for width in FACT_WIDTHS]
-        return [float(column.width) for column in max(tables, key=lambda table: len(table.columns)).columns]
+        widths = [float(column.width) for column in max(tables, key=lambda table: len(table.columns)).columns]
+        # Beside a narrow table figures, their remarks and the lead need columns of their own.
+        while sum(widths) < 0.85 * sum(FACT_WIDTHS):
+            widths.append(SPARE_WIDTH)
+        return widths
 
     def _spans(self) -> list[int]:
         """Return how many columns the four parts of a figure take: enough for each part's usual width."""
