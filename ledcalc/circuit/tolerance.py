@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -133,14 +134,24 @@ def tolerance_of(
     count = int(whole_numbers("samples", samples, at_least=100))
     rated = np.broadcast_to(numbers("rated_current_a", rated_current_a, above=0), (len(loads_of(network)),))
     draws = _draws(network, count, seed)
-    split = _sampled(network, spread, driver, ambient_c, draws)
-    current = _lost_as_infinite(split.current_a)
+    present = float(np.asarray(driver.current_setting_a))
+
+    # Settings are tried for two shares of the samples: what is the same for both is drawn once.
+    @cache
+    def current_at(setting_a: float) -> FloatArray:
+        tried = replace(driver, current_setting_a=setting_a)
+        return _lost_as_infinite(_sampled(network, spread, tried, ambient_c, draws).current_a)
+
+    current = current_at(present)
     highest = current.max(axis=0)
     quantiles = [_quantile(highest, share) for share in QUANTILES]
     estimates = [
         highest_current_estimate(network, share, spread, driver=driver, ambient_c=ambient_c) for share in QUANTILES
     ]
-    settings = [_setting_for(network, rated, spread, driver, ambient_c, draws, share) for share in QUANTILES]
+    # Where the driver holds its voltage the dial does nothing until it is turned below what flows.
+    flowing = float(np.asarray(current_split(network, driver=driver, ambient_c=ambient_c).driver_current_a))
+    start = flowing if flowing < present * (1.0 - TURNED_FRACTION) else present
+    settings = [_setting_for(current_at, rated, start, share) for share in QUANTILES]
     return ToleranceResult(
         highest_current_a=highest,
         chance_over_rating_fraction=float((current > rated[:, None] * (1.0 + 1e-9)).any(axis=0).mean()),
@@ -238,26 +249,14 @@ def _turned(driver: Driver, spread: Spread, current: ArrayLike, voltage: ArrayLi
     return replace(driver, current_setting_a=amps, voltage_setting_v=volts)
 
 
-def _setting_for(
-    network: Circuit,
-    rated: FloatArray,
-    spread: Spread,
-    driver: Driver,
-    ambient_c: float,
-    draws: Draws,
-    share: float,
-) -> float:
+def _setting_for(current_at: Callable[[float], FloatArray], rated: FloatArray, start_a: float, share: float) -> float:
     """Return the driver current at which a share of the samples has no board over its rating.
 
     Infinity: the voltage setting keeps them below at any current setting. NaN: none was found.
     """
-    # Where the driver holds its voltage the dial does nothing until it is turned below what flows.
-    flowing = float(np.asarray(current_split(network, driver=driver, ambient_c=ambient_c).driver_current_a))
-    setting = flowing if np.isfinite(flowing) else float(np.asarray(driver.current_setting_a))
-    before = np.nan
+    setting, before = start_a, np.nan
     for _ in range(MOST_TURNS):
-        split = _sampled(network, spread, replace(driver, current_setting_a=setting), ambient_c, draws)
-        used = _quantile(_lost_as_infinite(split.current_a / rated[:, None]).max(axis=0), share)
+        used = _quantile((current_at(setting) / rated[:, None]).max(axis=0), share)
         if abs(used - 1.0) < TURNED_FRACTION:
             return setting
         if used < 1.0 and abs(used - before) < TURNED_FRACTION:
