@@ -137,6 +137,7 @@ class Limits:
     current_a: FloatArray
     power_w: FloatArray
     window_min_v: FloatArray
+    cut_off_v: FloatArray
 
     def driver_voltage(self, intercept_a: FloatArray, conductance_s: FloatArray) -> FloatArray:
         """Return the driver's voltage on a load I = intercept + conductance V: the lowest that one of its "
@@ -156,6 +157,7 @@ class Limits:
             current_a=self.current_a[only],
             power_w=self.power_w[only],
             window_min_v=self.window_min_v[only],
+            cut_off_v=self.cut_off_v[only],
         )
 
 
@@ -195,7 +197,7 @@ def boards_of(loads: Sequence[BoardLoad], only: slice, size: int) -> Boards:
 
 def limits_of(driver: Driver, only: slice, size: int) -> Limits:
     """Return the driver's settings in some variants, ``size`` of them."""
-    volts, amps, watts, window = (
+    volts, amps, watts, window, cut_off = (
         np.broadcast_to(part_of(value, only), (size,)) for value in driver.as_arrays().values()
     )
-    return Limits(voltage_v=volts, current_a=amps, power_w=watts, window_min_v=window)
+    return Limits(voltage_v=volts, current_a=amps, power_w=watts, window_min_v=window, cut_off_v=cut_off)

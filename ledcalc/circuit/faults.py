@@ -27,8 +27,9 @@ class FaultOutcome:
     """What one fault leaves behind once everything has settled again.
 
     ``current_a`` and ``temperature_c`` have an entry a board: 0 and the air's temperature for boards that are dark.
-    ``worst_board``: the one nearest to its limits or over them, -1 where all are dark; ``used_fraction``: the larger of
-    its current over rated and its rise over allowed rise. ``exceeds``: which limits are passed, in words.
+    ``worst_board``: the one nearest to its limits or over them, -1 where all are dark or switched off;
+    ``used_fraction``: the larger of its current over rated and its rise over allowed rise. ``exceeds``: which limits
+    are passed, in words.
     ``contained_by_a``: the current setting that keeps every board within its limits under this fault; NaN where none
     on the dial does, or where the circuit is not steady to begin with; infinity where none is needed.
     """
@@ -152,7 +153,7 @@ def _outcome(case: FaultCase, count: int, limits: Limits) -> FaultOutcome:
         driver_current_a=float(split.driver_current_a),
         current_a=current,
         temperature_c=temperature,
-        worst_board=left[int(np.argmax(ratio))],
+        worst_board=left[int(np.argmax(ratio))] if split.mode != "switched off" else -1,
         used_fraction=float(ratio.max()),
         exceeds=exceeds,
         contained_by_a=_contained_by(case, limits, float(ratio.max())) if is_over else np.inf,
@@ -170,6 +171,8 @@ def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[
         yield "rated temperature"
     if split.mode == "below window":
         yield "driver's lowest voltage"
+    if split.mode == "switched off":
+        yield "driver's cut-off voltage"
     is_dim = float(split.driver_current_a) < REACHED_FRACTION * limits.healthy_a
     if case.kind == "cold start" and is_dim:
         yield "voltage ceiling"

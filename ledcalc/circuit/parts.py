@@ -88,6 +88,8 @@ class Driver:
     current_setting_a : A, above 0: the limit of all branches together
     power_limit_w : W, above 0; infinity: none
     window_min_v : V, at least 0: below this load voltage it cannot hold its current
+    cut_off_v : V, at least 0: where the load would settle below this voltage it switches its output off; 0: it never
+        does
 
     Raises
     ------
@@ -98,12 +100,14 @@ class Driver:
     current_setting_a: ArrayLike
     power_limit_w: ArrayLike = np.inf
     window_min_v: ArrayLike = 0.0
+    cut_off_v: ArrayLike = 0.0
 
     def __post_init__(self) -> None:
         numbers("voltage_setting_v", self.voltage_setting_v, above=0)
         numbers("current_setting_a", self.current_setting_a, above=0, infinite=True)
         numbers("power_limit_w", self.power_limit_w, above=0, infinite=True)
         numbers("window_min_v", self.window_min_v, at_least=0)
+        numbers("cut_off_v", self.cut_off_v, at_least=0)
 
     def as_arrays(self) -> dict[str, FloatArray]:
         """Return every setting as a float array."""
@@ -116,8 +120,10 @@ class CurrentSplit:
 
     ``current_a``, ``voltage_v`` (at the board), ``power_w`` (taken by the board) and ``temperature_c`` have an entry a
     board, and variants on the last axis. ``mode`` is one of constant current, constant voltage, power limit, below
-    window, no load; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through the circuit:
-    below 1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False.
+    window, no load, switched off; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through
+    the circuit: below 1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False. Where
+    the driver is switched off by its cut-off all is 0 and the boards are as warm as the air, but ``driver_voltage_v``
+    says at which voltage the load would settle.
     """
 
     current_a: FloatArray

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 import numpy as np
@@ -19,8 +19,8 @@ from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
 __all__ = ["current_split", "variants_at_a_time"]
 
-BELOW_WINDOW, NO_LOAD = 3, 4
-MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load"])
+BELOW_WINDOW, NO_LOAD, SWITCHED_OFF = 3, 4, 5
+MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load", "switched off"])
 NO_LOAD_A = 1e-6
 # Variants are solved in blocks of so many numbers, a board and variant each, that numpy has enough to do in each call
 # while arrays stay in the processor's cache; memory is bounded by the way.
@@ -53,7 +53,8 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     Validity
     --------
     Steady state, reached from cold: where currents and heat have more than one, the one that boards of equal time
-    constants warm up to. Where none is found all numbers are NaN and ``settled`` is False.
+    constants warm up to. Where none is found all numbers are NaN and ``settled`` is False. A cut-off is judged by the
+    steady state: a driver that tries again and again is taken to be off.
 
     References
     ----------
@@ -93,7 +94,7 @@ def _solved(kernel: Kernel, base: FloatArray) -> CurrentSplit:
     suspect |= _shares_turned(cold, solved)
     if suspect.any():
         split, _ = _outcome(kernel, base, _followed(kernel, base, solved, np.flatnonzero(suspect)))
-    return split
+    return _with_cut_off(kernel.limits, base, split)
 
 
 def _joined(splits: Iterable[CurrentSplit], count: int) -> CurrentSplit:
@@ -131,6 +132,23 @@ def _outcome(kernel: Kernel, base: FloatArray, solved: Solved) -> tuple[CurrentS
         settled=solved.converged,
     )
     return split, suspect
+
+
+def _with_cut_off(limits: Limits, base: FloatArray, split: CurrentSplit) -> CurrentSplit:
+    """Return the split with the driver switched off where its load settles below its cut-off."""
+    is_off = (split.driver_voltage_v < limits.cut_off_v) & (split.driver_current_a >= NO_LOAD_A)
+    if not is_off.any():
+        return split
+    return replace(
+        split,
+        current_a=np.where(is_off, 0.0, split.current_a),
+        voltage_v=np.where(is_off, 0.0, split.voltage_v),
+        power_w=np.where(is_off, 0.0, split.power_w),
+        temperature_c=np.where(is_off, base, split.temperature_c),
+        driver_current_a=np.where(is_off, 0.0, split.driver_current_a),
+        mode=np.where(is_off, MODES[SWITCHED_OFF], split.mode),
+        loop_gain=np.where(is_off, 0.0, split.loop_gain),
+    )
 
 
 def _shares_turned(cold: Solved, solved: Solved) -> NDArray[np.bool_]:

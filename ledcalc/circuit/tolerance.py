@@ -150,7 +150,7 @@ def tolerance_of(
     ]
     # Where the driver holds its voltage the dial does nothing until it is turned below what flows.
     flowing = float(np.asarray(current_split(network, driver=driver, ambient_c=ambient_c).driver_current_a))
-    start = flowing if flowing < present * (1.0 - TURNED_FRACTION) else present
+    start = flowing if 0.0 < flowing < present * (1.0 - TURNED_FRACTION) else present
     settings = [_setting_for(current_at, rated, start, share) for share in QUANTILES]
     return ToleranceResult(
         highest_current_a=highest,
@@ -259,6 +259,8 @@ def _setting_for(current_at: Callable[[float], FloatArray], rated: FloatArray, s
         used = _quantile((current_at(setting) / rated[:, None]).max(axis=0), share)
         if abs(used - 1.0) < TURNED_FRACTION:
             return setting
+        if used == 0.0:
+            break
         if used < 1.0 and abs(used - before) < TURNED_FRACTION:
             return float("inf")
         before, setting = used, setting * (0.5 if np.isinf(used) else 1.0 / used)

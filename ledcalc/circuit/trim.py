@@ -131,7 +131,7 @@ def trim_driver(
         voltage_setting_v=volts * (1.0 + float(numbers("headroom_fraction", headroom_fraction, at_least=0))),
         driver_voltage_v=volts,
         limiting_board=-1 if setting == high else worst,
-        highest_share_fraction=float(split.current_a[worst] / split.driver_current_a),
+        highest_share_fraction=float(split.current_a[worst] / (split.driver_current_a or 1.0)),
         current_a=split.current_a,
         temperature_c=split.temperature_c,
     )

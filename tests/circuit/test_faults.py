@@ -213,3 +213,17 @@ def test_a_board_reached_by_a_lone_wire_end_is_dark():
     left, boards = without_boards(network, set())
     assert boards == (0,)
     assert len(left.cables) == 1
+
+
+def test_a_fault_can_switch_the_driver_off():
+    """A shorted LED takes the voltage below the cut-off, a lost board raises it."""
+    running = float(current_split([BOARD] * 4, driver=DRIVER).driver_voltage_v)
+    driver = Driver(voltage_setting_v=30.0, current_setting_a=4.0, cut_off_v=running - 0.05)
+    found = by_kind(fault_table([BOARD] * 4, 1.2, (0.4, 6.0), driver=driver, conditions=EVERYTHING))
+    shorted = found["LED shorted"][0]
+    assert shorted.mode == "switched off"
+    assert shorted.exceeds == ("driver's cut-off voltage",)
+    assert shorted.worst_board == -1
+    assert shorted.used_fraction == 0.0
+    assert shorted.driver_voltage_v < running - 0.05
+    assert found["board open"][0].mode == "constant current"

@@ -96,3 +96,10 @@ def test_numbers_out_of_range_are_refused():
         tolerance_of([BOARD], 1.0, Spread(), driver=DRIVER, samples=10)
     with pytest.raises(ArgumentError, match="share_fraction"):
         highest_current_estimate([BOARD], 1.0, Spread(), driver=DRIVER)
+
+
+def test_a_driver_that_is_off_takes_no_board_over_its_rating():
+    off = Driver(voltage_setting_v=40.0, current_setting_a=7.5, cut_off_v=39.0)
+    result = tolerance_of([BOARD] * 4, 1.5, Spread(board_sigma_v=0.05), driver=off, samples=100)
+    assert result.quantile_99_a == result.chance_over_rating_fraction == 0.0
+    assert np.isnan(result.setting_for_95_a)
