@@ -35,14 +35,14 @@ class Reading:
 def deck(links, boards, mode, limits, ambient, sinks=None):
     """Return the netlist: links (from, to, ohm); boards as dicts with plus, minus and the diode's and sink's "
     "numbers; sinks that several share, name -> K/W, named by a board's ``sink``, its ``rth`` being up to there."""
-    lines = ["* boards", ".options temp=27 tnom=27 reltol=1e-10 abstol=1e-16 vntol=1e-13 gmin=1e-20"]
+    lines = ["* boards", ".options temp=27 tnom=27 reltol=1e-10 abstol=1e-12 vntol=1e-10 gmin=1e-20"]
     lines += [f"Vair air 0 {ambient!r}", SUPPLIES[mode].format(**limits), "Vsup S P 0"]
     lines += [
         f"Rl{k} {_node(start)} {_node(end)} {ohm!r}" if ohm else f"Vl{k} {_node(start)} {_node(end)} 0"
         for k, (start, end, ohm) in enumerate(links)
     ]
     for name, ohm in (sinks or {}).items():
-        lines += [f"Rsink{name} {name} air {max(ohm, 1e-9)!r}", f".nodeset V({name})={ambient + 10}"]
+        lines += [f"Rsink{name} {name} air {ohm!r}", f".nodeset V({name})={ambient + 10}"]
     for k, b in enumerate(boards):
         minus = _node(b["minus"])
         lines += [
@@ -52,8 +52,8 @@ def deck(links, boards, mode, limits, ambient, sinks=None):
             f"Rs{k} c{k} d{k} {b['rs']!r}",
             f"Bt{k} d{k} {minus} V={b['v0']!r}+({b['tc']!r})*(V(t{k})-{REFERENCE_C})",
             f"Bh{k} 0 t{k} I=(V(b{k})-{f'V({minus})' if minus != '0' else '0'})*I(Vm{k})*{1 - b['radiant']!r}",
-            f"Rt{k} t{k} {b.get('sink', 'air')} {max(b['rth'], 1e-9)!r}",
-            f".nodeset V(t{k})={ambient + 10}",
+            f"Rt{k} t{k} {b.get('sink', 'air')} {b['rth']!r}" if b["rth"] else f"Vt{k} t{k} {b.get('sink', 'air')} 0",
+            f".nodeset V(t{k})={ambient + 10}" if b["rth"] else "",
         ]
     wanted = ["i(vsup)", *(f"i(vl{k})" for k, link in enumerate(links) if not link[2])]
     wanted += [f"{what}{k})" for k in range(len(boards)) for what in ("i(vm", "v(t")]
