@@ -82,7 +82,7 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
         air_c=air_c,
         runs_ohm=runs,
         wiring=wiring,
-        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float),
+        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float)[None],
         shape=np.broadcast_shapes(air_c.shape, *{*wires, *own, *curves, *settings}),
     )
 

@@ -18,9 +18,13 @@ __all__ = ["Boards", "InAir", "Limits", "Own", "Solved", "boards_of", "limits_of
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Boards:
-    """Boards: curves in groups of equals (curve, board numbers), and what differs, a row a board."""
+    """Boards: curves in groups of equals, and what differs, a row a board.
 
-    groups: tuple[tuple[BoardCurve, NDArray[np.intp]], ...]
+    ``groups``: curve and board numbers; where it differs between variants which board has which curve, a mask of
+    boards and variants in place of the numbers.
+    """
+
+    groups: tuple[tuple[BoardCurve, NDArray[np.intp] | NDArray[np.bool_]], ...]
     thermal_k_per_w: FloatArray
     heat_fraction: FloatArray
     offset_v: FloatArray
@@ -42,7 +46,9 @@ class Boards:
     def part(self, only: Columns) -> Boards:
         """Return the boards of some variants."""
         return Boards(
-            groups=tuple((curve.part(only), numbers) for curve, numbers in self.groups),
+            groups=tuple(
+                (curve.part(only), numbers if numbers.ndim == 1 else numbers[:, only]) for curve, numbers in self.groups
+            ),
             thermal_k_per_w=self.thermal_k_per_w[:, only],
             heat_fraction=self.heat_fraction[:, only],
             offset_v=self.offset_v[:, only],

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
-from ledcalc.circuit.kernel import BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import MOST_STEPS, BoardState, newton, regulation, stepped
 from ledcalc.circuit.linear import invert_each, solve_each
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
@@ -20,7 +20,7 @@ __all__ = ["Coupled"]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Coupled:
-    """Boards behind a matrix of wires, on a matrix of thermal resistances, (boards, boards)."""
+    """Boards behind a matrix of wires, on matrices of thermal resistances, (variants or 1 for all, boards, boards)."""
 
     boards: Boards
     limits: Limits
@@ -28,10 +28,16 @@ class Coupled:
     thermal_k_per_w: FloatArray
 
     def solve(
-        self, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
+        self,
+        base_c: FloatArray,
+        heat: float | FloatArray,
+        start_a: FloatArray | None,
+        *,
+        nearly: bool = False,
+        most_steps: int = MOST_STEPS,
     ) -> Solved:
         """Return currents and driver voltage with boards at ``base_c`` plus the heat of all."""
-        return newton(self, base_c, heat, start_a, nearly=nearly)
+        return newton(self, base_c, heat, start_a, nearly=nearly, most_steps=most_steps)
 
     def step(self, current_a: FloatArray, driver_v: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
         """Return a Newton step: (F + Z) I = a V + B u - r, islands' potentials u removed by their Schur complement."""
@@ -83,8 +89,12 @@ class Coupled:
             boards=self.boards.part(only),
             limits=self.limits.part(only),
             ports=self.ports.part(only),
-            thermal_k_per_w=self.thermal_k_per_w,
+            thermal_k_per_w=self.thermal_k_per_w if len(self.thermal_k_per_w) == 1 else self.thermal_k_per_w[only],
         )
+
+    def with_limits(self, limits: Limits) -> Coupled:
+        """Return the kernel with another driver."""
+        return replace(self, limits=limits)
 
     def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
@@ -96,7 +106,8 @@ class Coupled:
 
     def _rise(self, power_w: FloatArray, air: InAir) -> FloatArray:
         """Return by how much heat warms the boards, from the power each takes."""
-        return np.asarray(air.heat * (self.thermal_k_per_w @ (self.boards.heat_fraction * power_w)))
+        heat = (self.boards.heat_fraction * power_w).T[:, :, None]
+        return np.asarray(air.heat * (self.thermal_k_per_w @ heat)[:, :, 0].T)
 
     def _heated(self, current: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """Return voltages with own and others' heat, the matrix that closes it, slopes, and the fall a kelvin.

@@ -216,11 +216,17 @@ class BoardCurve:
         )
 
     def part(self, only: Columns) -> BoardCurve:
-        """Return the curve of some variants, where its numbers are arrays of variants."""
+        """Return the curve of some variants, where its numbers are arrays of variants; else the very same."""
+        shape = self.shape.part(only)
+        reference = part_of(self.reference_temperature_c, only)
+        coefficient = part_of(self.voltage_coefficient_v_per_k, only)
+        same = (self.shape, self.reference_temperature_c, self.voltage_coefficient_v_per_k)
+        if all(own is part for own, part in zip(same, (shape, reference, coefficient), strict=True)):
+            return self
         return BoardCurve(
-            shape=self.shape.part(only),
-            reference_temperature_c=part_of(self.reference_temperature_c, only),
-            voltage_coefficient_v_per_k=part_of(self.voltage_coefficient_v_per_k, only),
+            shape=shape,
+            reference_temperature_c=reference,
+            voltage_coefficient_v_per_k=coefficient,
             course=self.course,
         )
 

@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray
-from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of
+from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of, with_heat_scaled
 from ledcalc.circuit.fault_cases import FaultCase, FaultConditions, fault_cases
 from ledcalc.circuit.parts import CurrentSplit, Driver
-from ledcalc.circuit.split import current_split
-from ledcalc.circuit.trim import highest_setting_within, load_ratio
+from ledcalc.circuit.split import current_split, variant_of
+from ledcalc.circuit.stacked import Stack, stacks_of
+from ledcalc.circuit.trim import load_ratio, setting_search
 
 __all__ = ["FaultOutcome", "fault_table"]
 
 # A driver that gives less than this part of what it gives without the fault does not reach its setting.
 REACHED_FRACTION = 0.99
 OVER = 1.0 + 1e-9
+# A board hogs when its own heat makes its share of the current so many times what it is cold.
+HOGGED = 1.5
+# What turning the current down could help against.
+OVERLOADS = {"rated current", "rated temperature", "no steady state"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -31,7 +36,7 @@ class FaultOutcome:
     ``used_fraction``: the larger of its current over rated and its rise over allowed rise. ``exceeds``: which limits
     are passed, in words.
     ``contained_by_a``: the current setting that keeps every board within its limits under this fault; NaN where none
-    on the dial does, or where the circuit is not steady to begin with; infinity where none is needed.
+    on the dial does, or where the circuit is not steady or its boards hog to begin with; infinity where none is needed.
     """
 
     kind: str
@@ -115,48 +120,79 @@ def fault_table(
     healthy = current_split(network, driver=driver, ambient_c=ambient_c)
     if np.isfinite(healthy.driver_current_a):
         limits = replace(limits, healthy_a=float(healthy.driver_current_a))
-    limits = replace(limits, is_steady=bool(healthy.settled) and float(healthy.loop_gain) < 1.0)
+    limits = replace(limits, is_steady=_is_steady(healthy, network, driver, ambient_c))
     cases = fault_cases(network, driver, ambient_c, conditions or FaultConditions())
-    return tuple(_outcome(case, count, limits) for case in cases)
+    lit = [case for case in cases if case.left]
+    outcomes = iter(_lit_outcomes(lit, count, limits))
+    return tuple(next(outcomes) if case.left else _all_dark(case, count) for case in cases)
 
 
-def _outcome(case: FaultCase, count: int, limits: Limits) -> FaultOutcome:
-    left = list(case.left)
+def _is_steady(healthy: CurrentSplit, network: Circuit, driver: Driver, ambient_c: float) -> bool:
+    """Return whether the circuit without a fault has a steady state in which no board took over from the others."""
+    if not healthy.settled or not float(healthy.loop_gain) < 1.0:
+        return False
+    cold = current_split(with_heat_scaled(network, 0.0), driver=driver, ambient_c=ambient_c).current_a
+    return bool((healthy.current_a * cold.sum() <= HOGGED * cold * healthy.current_a.sum()).all())
+
+
+def _all_dark(case: FaultCase, count: int) -> FaultOutcome:
+    return FaultOutcome(
+        kind=case.kind,
+        where=case.where,
+        mode="no load",
+        dark=tuple(range(count)),
+        driver_voltage_v=float(np.asarray(case.driver.voltage_setting_v)),
+        driver_current_a=0.0,
+        current_a=np.zeros(count),
+        temperature_c=np.full(count, case.ambient_c),
+        worst_board=-1,
+        used_fraction=0.0,
+        exceeds=(),
+        contained_by_a=np.inf,
+    )
+
+
+def _lit_outcomes(cases: Sequence[FaultCase], count: int, limits: Limits) -> list[FaultOutcome]:
+    """Return outcomes of faults that leave boards lit: those that leave circuits of one shape solved together."""
+    found: dict[int, FaultOutcome] = {}
+    for stack in stacks_of([(case.network, case.driver, case.ambient_c) for case in cases]):
+        own = [cases[number] for number in stack.numbers]
+        split = stack.split()
+        ratio = _ratio(split, own, limits)
+        outcomes = [_outcome(case, n, split, ratio[:, n], count, limits) for n, case in enumerate(own)]
+        searched = [n for n, outcome in enumerate(outcomes) if OVERLOADS & set(outcome.exceeds)]
+        contained = _contained_by(stack, own, searched, ratio.max(axis=0), limits)
+        for n, (number, outcome) in enumerate(zip(stack.numbers, outcomes, strict=True)):
+            found[number] = replace(outcome, contained_by_a=contained.get(n, np.inf))
+    return [found[number] for number in range(len(cases))]
+
+
+def _ratio(split: CurrentSplit, cases: Sequence[FaultCase], limits: Limits) -> FloatArray:
+    """Return how far each board left is used, a column a case."""
+    left = np.array([case.left for case in cases]).T
+    air = np.array([case.ambient_c for case in cases])
+    return load_ratio(split, limits.current_a[left], limits.temperature_c[left], air)
+
+
+def _outcome(
+    case: FaultCase, column: int, together: CurrentSplit, ratio: FloatArray, count: int, limits: Limits
+) -> FaultOutcome:
+    split, left = variant_of(together, column), list(case.left)
     current, temperature = np.zeros(count), np.full(count, case.ambient_c)
-    dark = tuple(number for number in range(count) if number not in case.left)
-    if not left:
-        return FaultOutcome(
-            kind=case.kind,
-            where=case.where,
-            mode="no load",
-            dark=dark,
-            driver_voltage_v=float(np.asarray(case.driver.voltage_setting_v)),
-            driver_current_a=0.0,
-            current_a=current,
-            temperature_c=temperature,
-            worst_board=-1,
-            used_fraction=0.0,
-            exceeds=(),
-            contained_by_a=np.inf,
-        )
-    split = current_split(case.network, driver=case.driver, ambient_c=case.ambient_c)
     current[left], temperature[left] = split.current_a, split.temperature_c
-    ratio = load_ratio(split, limits.current_a[left], limits.temperature_c[left], case.ambient_c)
-    exceeds = tuple(_exceeded(case, split, limits))
-    is_over = bool({"rated current", "rated temperature", "no steady state"} & set(exceeds))
     return FaultOutcome(
         kind=case.kind,
         where=case.where,
         mode=str(split.mode) if split.settled else "no steady state",
-        dark=dark,
+        dark=tuple(number for number in range(count) if number not in case.left),
         driver_voltage_v=float(split.driver_voltage_v),
         driver_current_a=float(split.driver_current_a),
         current_a=current,
         temperature_c=temperature,
         worst_board=left[int(np.argmax(ratio))] if split.mode != "switched off" else -1,
         used_fraction=float(ratio.max()),
-        exceeds=exceeds,
-        contained_by_a=_contained_by(case, limits, float(ratio.max())) if is_over else np.inf,
+        exceeds=tuple(_exceeded(case, split, limits)),
+        contained_by_a=np.inf,
     )
 
 
@@ -178,16 +214,26 @@ def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[
         yield "voltage ceiling"
 
 
-def _contained_by(case: FaultCase, limits: Limits, used_fraction: float) -> float:
-    left = list(case.left)
+def _contained_by(
+    stack: Stack, cases: Sequence[FaultCase], searched: Sequence[int], used_fraction: FloatArray, limits: Limits
+) -> dict[int, float]:
+    """Return the setting that contains each of some faults of a stack; their searches go on side by side."""
     if not limits.is_steady:
-        return np.nan
-    return highest_setting_within(
-        case.network,
-        limits.current_a[left],
-        limits.dial_a,
-        driver=case.driver,
-        rated_temperature_c=limits.temperature_c[left],
-        ambient_c=case.ambient_c,
-        known=(float(np.asarray(case.driver.current_setting_a)), used_fraction),
-    )
+        return dict.fromkeys(searched, np.nan)
+    contained: dict[int, float] = {}
+    searches = {}
+    for n in searched:
+        present = float(np.asarray(cases[n].driver.current_setting_a))
+        searches[n] = setting_search(limits.dial_a, (present, float(used_fraction[n])))
+    tried = {n: next(search) for n, search in searches.items()}
+    while tried:
+        columns = list(tried)
+        split = stack.at_settings(columns, list(tried.values()))
+        used = _ratio(split, [cases[n] for n in columns], limits).max(axis=0)
+        for n, fraction in zip(columns, used, strict=True):
+            try:
+                tried[n] = searches[n].send(float(fraction))
+            except StopIteration as end:
+                contained[n] = float(end.value)
+                del tried[n]
+    return contained

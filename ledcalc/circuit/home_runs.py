@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
-from ledcalc.circuit.kernel import FLOOR_A, LEAST_SLOPE_OHM, BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import FLOOR_A, LEAST_SLOPE_OHM, MOST_STEPS, BoardState, newton, regulation, stepped
 from ledcalc.circuit.shapes import Columns
 from ledcalc.circuit.stability import largest_of_diagonal_less_outer
 
@@ -25,10 +25,16 @@ class HomeRuns:
     wire_ohm: FloatArray
 
     def solve(
-        self, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
+        self,
+        base_c: FloatArray,
+        heat: float | FloatArray,
+        start_a: FloatArray | None,
+        *,
+        nearly: bool = False,
+        most_steps: int = MOST_STEPS,
     ) -> Solved:
         """Return currents and driver voltage with boards at ``base_c`` plus their own heat."""
-        return newton(self, base_c, heat, start_a, nearly=nearly)
+        return newton(self, base_c, heat, start_a, nearly=nearly, most_steps=most_steps)
 
     def step(self, current_a: FloatArray, driver_v: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
         """Return currents and driver voltage after a Newton step: each branch by its tangent, seen from the driver."""
@@ -87,3 +93,7 @@ class HomeRuns:
             limits=self.limits.part(only),
             wire_ohm=self.wire_ohm[:, only],
         )
+
+    def with_limits(self, limits: Limits) -> HomeRuns:
+        """Return the kernel with another driver."""
+        return replace(self, limits=limits)

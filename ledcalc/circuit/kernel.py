@@ -18,6 +18,7 @@ __all__ = [
     "AT_VOLTAGE",
     "FLOOR_A",
     "LEAST_SLOPE_OHM",
+    "MOST_STEPS",
     "BoardState",
     "Kernel",
     "newton",
@@ -66,7 +67,13 @@ class Kernel(Protocol):
         ...
 
     def solve(
-        self, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
+        self,
+        base_c: FloatArray,
+        heat: float | FloatArray,
+        start_a: FloatArray | None,
+        *,
+        nearly: bool = False,
+        most_steps: int = MOST_STEPS,
     ) -> Solved:
         """Return currents and driver voltage with boards at ``base_c`` plus their own heat."""
         ...
@@ -91,9 +98,19 @@ class Kernel(Protocol):
         """Return the kernel of some variants."""
         ...
 
+    def with_limits(self, limits: Limits) -> Kernel:
+        """Return the kernel with another driver."""
+        ...
+
 
 def newton(
-    kernel: Kernel, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
+    kernel: Kernel,
+    base_c: FloatArray,
+    heat: float | FloatArray,
+    start_a: FloatArray | None,
+    *,
+    nearly: bool = False,
+    most_steps: int = MOST_STEPS,
 ) -> Solved:
     """Return what Newton steps lead to; the driver's mode is no branching: the lowest of its limits on the linearised
     load. ``nearly``: until a step moves little, as a start for more: what is left is about that squared."""
@@ -103,7 +120,7 @@ def newton(
     driver_v, before = np.zeros(limits.voltage_v.shape), np.zeros(limits.voltage_v.shape)
     converged = np.zeros(driver_v.shape, dtype=bool)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for _ in range(MOST_STEPS):
+        for step in range(most_steps):
             following, driver_v = kernel.step(current, driver_v, air)
             moved = np.abs(following - current).max(axis=0)
             current = following
@@ -119,6 +136,7 @@ def newton(
                     np.broadcast_to(heat, moved.shape)[left],
                     current[:, left],
                     nearly=nearly,
+                    most_steps=most_steps - step,
                 )
                 current[:, left], driver_v[left], converged[left] = rest.current_a, rest.driver_v, rest.converged
                 break

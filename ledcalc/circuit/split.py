@@ -17,7 +17,7 @@ from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
-__all__ = ["current_split", "variants_at_a_time"]
+__all__ = ["current_split", "split_of", "variant_of", "variants_at_a_time"]
 
 BELOW_WINDOW, NO_LOAD, SWITCHED_OFF = 3, 4, 5
 MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load", "switched off"])
@@ -71,15 +71,15 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     """
     circuit = circuit_of(network, driver, numbers("ambient_c", ambient_c, above=-273.15))
     if not circuit.shape:
-        return _without_variants(_solved(*circuit.kernel(slice(None))))
+        return variant_of(split_of(*circuit.kernel(slice(None))), 0)
     count, at_a_time = circuit.shape[0], variants_at_a_time(len(circuit.loads))
     if count <= at_a_time:
-        return _solved(*circuit.kernel(slice(None)))
+        return split_of(*circuit.kernel(slice(None)))
     # A block's arrays are freed and fetched again all the time. Linux's C library keeps what is freed up to the largest
     # block it ever let go: it is shown one, never touched and so no memory. That saves a fifth of the time.
     np.empty(KEPT_BYTES // 8)
     blocks = [slice(start, start + at_a_time) for start in range(0, count, at_a_time)]
-    return _joined((_solved(*circuit.kernel(block)) for block in blocks), count)
+    return _joined((split_of(*circuit.kernel(block)) for block in blocks), count)
 
 
 def variants_at_a_time(boards: int) -> int:
@@ -87,7 +87,8 @@ def variants_at_a_time(boards: int) -> int:
     return max(NUMBERS_AT_A_TIME // boards, LEAST_VARIANTS_AT_A_TIME)
 
 
-def _solved(kernel: Kernel, base: FloatArray) -> CurrentSplit:
+def split_of(kernel: Kernel, base: FloatArray) -> CurrentSplit:
+    """Return the split of every variant of a kernel, with the air around each board."""
     cold = kernel.solve(base, 0.0, None, nearly=True)
     solved = kernel.solve(base, 1.0, cold.current_a)
     split, suspect = _outcome(kernel, base, solved)
@@ -177,15 +178,16 @@ def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray
     return Solved(current_a=current, driver_v=driver_v, converged=converged)
 
 
-def _without_variants(split: CurrentSplit) -> CurrentSplit:
+def variant_of(split: CurrentSplit, column: int) -> CurrentSplit:
+    """Return one of the variants by itself."""
     return CurrentSplit(
-        current_a=split.current_a[:, 0],
-        voltage_v=split.voltage_v[:, 0],
-        power_w=split.power_w[:, 0],
-        temperature_c=split.temperature_c[:, 0],
-        driver_voltage_v=float(np.asarray(split.driver_voltage_v)[0]),
-        driver_current_a=float(np.asarray(split.driver_current_a)[0]),
-        mode=str(np.asarray(split.mode)[0]),
-        loop_gain=float(np.asarray(split.loop_gain)[0]),
-        settled=bool(np.asarray(split.settled)[0]),
+        current_a=split.current_a[:, column],
+        voltage_v=split.voltage_v[:, column],
+        power_w=split.power_w[:, column],
+        temperature_c=split.temperature_c[:, column],
+        driver_voltage_v=float(np.asarray(split.driver_voltage_v)[column]),
+        driver_current_a=float(np.asarray(split.driver_current_a)[column]),
+        mode=str(np.asarray(split.mode)[column]),
+        loop_gain=float(np.asarray(split.loop_gain)[column]),
+        settled=bool(np.asarray(split.settled)[column]),
     )

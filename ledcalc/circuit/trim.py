@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,11 +14,14 @@ from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
 from ledcalc.errors import ArgumentError
 
-__all__ = ["Trim", "highest_setting_within", "trim_driver", "trim_from_measured"]
+__all__ = ["Trim", "highest_setting_within", "load_ratio", "setting_search", "trim_driver", "trim_from_measured"]
 
 # A setting counts as found when it is within a millionth; guesses aim that little inside.
 FOUND_FRACTION = 1e-6
 MOST_GUESSES, LEAST_POWER = 12, 0.2
+# Where so small a step of the setting lifts the use by so much, it jumps: boards begin to hog between the two, which
+# no millionth of a setting makes surer.
+NEAR_JUMP_FRACTION, JUMP = 0.01, 0.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,44 +149,57 @@ def highest_setting_within(
     driver: Driver,
     rated_temperature_c: ArrayLike = np.inf,
     ambient_c: float = 25.0,
-    known: tuple[float, float] | None = None,
 ) -> float:
     """Return the highest current setting between two that keeps every board within its limits; NaN where none does.
 
-    Searched from below, as a dial is turned up at the bench, to a millionth. Parameters as in ``trim_driver``;
-    ``known``: a setting that is too much and how far it uses the worst board, where that has been solved already.
+    Searched from below, as a dial is turned up at the bench, to a millionth; to a hundredth where boards begin to hog,
+    so that what they carry jumps. Parameters as in ``trim_driver``.
     """
     rated = a_number_a_board("rated_current_a", rated_current_a, len(loads_of(network)))
     hottest = a_number_a_board("rated_temperature_c", rated_temperature_c, len(loads_of(network)))
+    search = setting_search(dial_a)
+    setting = next(search)
+    while True:
+        split = current_split(network, driver=replace(driver, current_setting_a=setting), ambient_c=ambient_c)
+        try:
+            setting = search.send(float(load_ratio(split, rated, hottest, ambient_c).max()))
+        except StopIteration as found:
+            return float(found.value)
+
+
+def setting_search(
+    dial_a: tuple[float, float], known: tuple[float, float] | None = None
+) -> Generator[float, float, float]:
+    """Yield settings to try, take in how far each uses the worst board; return what ``highest_setting_within`` does.
+
+    ``known``: a setting that is too much and how far it uses the worst board, where that has been solved already.
+    """
     low, high = dial_a
     if low > high:
         raise ArgumentError("dial_a", dial_a, "a low end that is not above the high end")
-
-    def used(setting: float) -> float:
-        split = current_split(network, driver=replace(driver, current_setting_a=setting), ambient_c=ambient_c)
-        return float(load_ratio(split, rated, hottest, ambient_c).max())
-
-    within, at = (low, used(low)), low
+    within, at = (low, (yield low)), low
     if within[1] > 1.0 + 1e-12:
-        return np.nan
-    over, power = high * (1.0 + FOUND_FRACTION), 1.0
+        return float("nan")
+    over, over_used, power = high * (1.0 + FOUND_FRACTION), np.nan, 1.0
     if known is not None and low < known[0] <= high and 1.0 < known[1] < np.inf and within[1] > 0:
-        over, power = known[0], _power(within, known)
+        over, over_used, power = known[0], known[1], _power(within, known)
     for _ in range(MOST_GUESSES):
         # What a board is used grows as a power of the current, near one; each guess mends the power.
         guess = within[0] * max(within[1], 1e-9) ** (-1.0 / power) * (1.0 - 0.5 * FOUND_FRACTION)
         beyond = high if over > high and guess >= high else 0.5 * (within[0] + over)
         at = min(guess if within[0] < guess < over else beyond, high)
-        now = used(at)
+        now = yield at
         if 0 < within[1] < now < np.inf:
             power = _power(within, (at, now))
         if now > 1.0:
-            over = at
+            over, over_used = at, now
         elif at == high:
             return high
         else:
             within = (at, now)
         if over - within[0] <= FOUND_FRACTION * over or 1.0 - FOUND_FRACTION < now <= 1.0:
+            break
+        if over - within[0] <= NEAR_JUMP_FRACTION * over and over_used - within[1] > JUMP:
             break
     if over > high and high - within[0] <= 2.0 * FOUND_FRACTION * high:
         return high
@@ -194,10 +211,11 @@ def _power(first: tuple[float, float], second: tuple[float, float]) -> float:
     return max(float(np.log(second[1] / first[1]) / np.log(second[0] / first[0])), LEAST_POWER)
 
 
-def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, ambient_c: float) -> FloatArray:
+def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, ambient_c: ArrayLike) -> FloatArray:
     """Return how far each board is used: the larger of current over rated and rise over allowed rise; infinite where no
     steady state exists."""
     by_current = split.current_a / np.asarray(rated_a, dtype=float)
-    allowed = np.maximum(np.asarray(hottest_c, dtype=float) - ambient_c, 1e-9)
-    by_heat = (split.temperature_c - ambient_c) / allowed
+    air = np.asarray(ambient_c, dtype=float)
+    allowed = np.maximum(np.asarray(hottest_c, dtype=float) - air, 1e-9)
+    by_heat = (split.temperature_c - air) / allowed
     return np.asarray(np.nan_to_num(np.maximum(by_current, by_heat), nan=np.inf, posinf=np.inf))

@@ -12,6 +12,8 @@ __all__ = ["HOTTEST_RISE_K", "warmed_from_cold"]
 
 FIRST_STEP, LEAST_STEP, LONGEST_STEP, GROWTH = 0.1, 1e-4, 1e6, 1.5
 MOST_MARCH_STEPS = 400
+# A step that takes Newton more is too long to follow: it may end with another board taking all.
+MOST_NEWTON_STEPS = 25
 SETTLED_K = 1e-9
 HOTTEST_RISE_K = 2000.0
 
@@ -31,7 +33,7 @@ def warmed_from_cold(kernel: Kernel, base: FloatArray) -> Solved:
         part = kernel if going.size == base.shape[1] else kernel.part(going)
         air, h, before = base[:, going], step[going], temperature[:, going]
         eased, heat = (before + h * air) / (1.0 + h), h / (1.0 + h)
-        solved = part.solve(eased, heat, current[:, going])
+        solved = part.solve(eased, heat, current[:, going], most_steps=MOST_NEWTON_STEPS)
         found = solved.converged
         after = np.where(found, part.state(solved.current_a, eased, heat).temperature_c, before)
         current[:, going] = np.where(found, solved.current_a, current[:, going])

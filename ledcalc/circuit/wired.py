@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
 from ledcalc.circuit.elimination import largest_eigenvalue, solve_symmetric
-from ledcalc.circuit.kernel import LEAST_SLOPE_OHM, BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import LEAST_SLOPE_OHM, MOST_STEPS, BoardState, newton, regulation, stepped
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
 
@@ -26,10 +26,16 @@ class Wired:
     ports: Ports
 
     def solve(
-        self, base_c: FloatArray, heat: float | FloatArray, start_a: FloatArray | None, *, nearly: bool = False
+        self,
+        base_c: FloatArray,
+        heat: float | FloatArray,
+        start_a: FloatArray | None,
+        *,
+        nearly: bool = False,
+        most_steps: int = MOST_STEPS,
     ) -> Solved:
         """Return currents and driver voltage with boards at ``base_c`` plus their own heat."""
-        return newton(self, base_c, heat, start_a, nearly=nearly)
+        return newton(self, base_c, heat, start_a, nearly=nearly, most_steps=most_steps)
 
     def step(self, current_a: FloatArray, driver_v: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
         """Return currents and driver voltage after a Newton step."""
@@ -94,6 +100,10 @@ class Wired:
     def part(self, only: Columns) -> Wired:
         """Return the kernel of some variants."""
         return Wired(boards=self.boards.part(only), limits=self.limits.part(only), ports=self.ports.part(only))
+
+    def with_limits(self, limits: Limits) -> Wired:
+        """Return the kernel with another driver."""
+        return replace(self, limits=limits)
 
     def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return dI/dV of the boards under the driver's regulation, shape (boards, boards, variants)."""

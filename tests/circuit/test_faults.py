@@ -6,7 +6,7 @@ from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, Link, Load, Network, current_split
-from ledcalc.circuit.changed import without_boards, without_link
+from ledcalc.circuit.changed import with_heat_scaled, without_boards, without_link
 from ledcalc.circuit.fault_cases import FAULT_KINDS, FaultConditions, LedLayout
 from ledcalc.circuit.faults import fault_table
 from ledcalc.circuit.topologies import series_of_groups, string_network, trunk_network
@@ -227,3 +227,29 @@ def test_a_fault_can_switch_the_driver_off():
     assert shorted.used_fraction == 0.0
     assert shorted.driver_voltage_v < running - 0.05
     assert found["board open"][0].mode == "constant current"
+
+
+def test_where_boards_hog_to_begin_with_no_setting_is_sought():
+    """A held sum of currents and a large gain: one board has taken nearly all, whatever the fault."""
+    curve = BoardCurve.from_diode(0.6, 1e-12, 0.2, voltage_coefficient_v_per_k=-0.04)
+    heat = {"thermal_resistance_k_per_w": 4.0, "radiant_fraction": 0.3}
+    boards = [Branch(curve=curve, wire_resistance_ohm=0.05, offset_v=0.01 * n, **heat) for n in range(4)]
+    healthy = current_split(boards, driver=DRIVER)
+    assert healthy.current_a[0] > 3.5
+    over = [outcome for outcome in table(boards) if "rated current" in outcome.exceeds]
+    assert len(over) > 15
+    assert all(np.isnan(outcome.contained_by_a) for outcome in over)
+
+
+def test_a_fault_that_makes_boards_hog_is_contained_to_a_hundredth():
+    curve = BoardCurve.from_diode(0.6, 1e-12, 0.5, voltage_coefficient_v_per_k=-0.03)
+    heat = {"thermal_resistance_k_per_w": 1.5, "radiant_fraction": 0.4}
+    boards = [Branch(curve=curve, wire_resistance_ohm=0.05, offset_v=0.01 * n, **heat) for n in range(4)]
+    fans = FaultConditions(fans_off_factor=3.0)
+    found = fault_table(boards, 1.2, (0.4, 6.0), driver=DRIVER, conditions=fans)[-1]
+    assert found.kind == "fans off"
+    assert found.current_a.max() > 2.0
+    hot = with_heat_scaled(boards, 3.0)
+    for part, is_within in ((1.0, True), (1.011, False)):
+        at = Driver(voltage_setting_v=30.0, current_setting_a=part * found.contained_by_a)
+        assert (current_split(hot, driver=at).current_a.max() <= 1.2) == is_within
