@@ -42,7 +42,7 @@ def deck(links, boards, mode, limits, ambient, sinks=None):
         for k, (start, end, ohm) in enumerate(links)
     ]
     for name, ohm in (sinks or {}).items():
-        lines += [f"Rsink{name} {name} air {ohm!r}", f".nodeset V({name})={ambient + 10}"]
+        lines += [f"Rsink{name} {name} air {ohm!r}" if ohm else f"Vsink{name} {name} air 0"]
     for k, b in enumerate(boards):
         minus = _node(b["minus"])
         lines += [
