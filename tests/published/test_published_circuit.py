@@ -7,7 +7,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from ledcalc.circuit import BoardCurve, Branch, Driver, current_split
+from ledcalc.circuit import (
+    BoardCurve,
+    Branch,
+    Driver,
+    current_split,
+    fault_table,
+    offsets_from_currents,
+    trim_driver,
+    trim_from_measured,
+)
 
 sys.path.insert(0, str(Path(__file__).parent))
 import spice
@@ -80,18 +89,79 @@ def test_split_against_ngspice(seed, tmp_path):
     assert split.driver_voltage_v == pytest.approx(terminal, rel=1e-7)
 
 
-# Bench practice, common practice, no source.
+# Bench practice, common practice, no source: six 43 V boards on a supply of 48 V and 12.5 A.
+SIX_BOARDS = BoardCurve.from_points([0.5, 1.0, 2.08, 2.5], [39.6, 41.0, 43.0, 43.6])
+SUPPLY = Driver(voltage_setting_v=48.0, current_setting_a=12.5)
+WIRE_OHM = 0.02
+# One board 300 mA above the others, which makes it 2.33 A where 2.3 A is the rating.
+ONE_HIGH_A = np.array([2.33, *[(12.5 - 2.33) / 5] * 5])
+
+
+def six_boards(offsets=(0.0,) * 6):
+    return [Branch(curve=SIX_BOARDS, wire_resistance_ohm=WIRE_OHM, offset_v=float(offset)) for offset in offsets]
+
+
 def test_six_boards_on_one_supply_settle_in_current_limit():
-    """Six 43 V boards on a 48 V, 12.5 A supply: near 43 V, in current limit, 2.08 A on average."""
-    curve = BoardCurve.from_points([0.5, 1.0, 2.08, 2.5], [39.6, 41.0, 43.0, 43.6])
-    driver = Driver(voltage_setting_v=48.0, current_setting_a=12.5)
-    split = current_split([Branch(curve=curve, wire_resistance_ohm=0.02)] * 6, driver=driver)
+    """Near 43 V, in current limit, 2.08 A on average; with the ceiling at 40 V constant voltage below that limit."""
+    split = current_split(six_boards(), driver=SUPPLY)
     assert split.mode == "constant current"
     assert split.current_a.mean() == pytest.approx(2.083, abs=5e-3)
     assert split.driver_voltage_v == pytest.approx(43.0, abs=0.1)
-    low = current_split([Branch(curve=curve)] * 6, driver=Driver(voltage_setting_v=40.0, current_setting_a=12.5))
+    low = current_split(six_boards(), driver=Driver(voltage_setting_v=40.0, current_setting_a=12.5))
     assert low.mode == "constant voltage"
     assert low.driver_current_a < 12.5
+
+
+def test_one_board_high_of_six_wants_the_dial_a_little_lower():
+    """Common practice, no source: 2.33 A against 2.3 A, so from 12.5 A down to about 12.3 A."""
+    assert np.ptp(ONE_HIGH_A) == pytest.approx(0.3, abs=0.01)
+    by_share = trim_from_measured(ONE_HIGH_A, 2.3)
+    assert by_share == pytest.approx(12.5 * 2.3 / 2.33, rel=1e-12)
+    assert by_share == pytest.approx(12.3, abs=0.05)
+
+
+def test_offsets_explain_the_board_that_is_high_and_the_trim_follows():
+    """Common practice, no source: the same six boards built from the offsets that their readings give away."""
+    offsets = offsets_from_currents(SIX_BOARDS, ONE_HIGH_A, wire_resistance_ohm=WIRE_OHM)
+    # The high board's voltage is lower by the slope between the two currents, wire included, times the difference.
+    secant = np.diff(SIX_BOARDS.voltage([ONE_HIGH_A[1], 2.33]))[0] + WIRE_OHM * np.ptp(ONE_HIGH_A)
+    assert offsets[1] - offsets[0] == pytest.approx(secant, rel=1e-12)
+    boards = six_boards(offsets)
+    assert current_split(boards, driver=SUPPLY).current_a == pytest.approx(ONE_HIGH_A, rel=1e-9)
+    trim = trim_driver(boards, 2.3, (6.0, 12.5), driver=SUPPLY)
+    assert trim.current_setting_a == pytest.approx(12.3, abs=0.05)
+    assert trim.limiting_board == 0
+    assert trim.current_a.max() == pytest.approx(2.3, rel=1e-5)
+    # Unlike by share, the other five fall by as many milliamperes as the high one where slopes are alike.
+    assert trim.current_setting_a < 12.5 * 2.3 / 2.33
+
+
+def test_one_of_six_lost_leaves_the_others_its_share_until_the_ceiling_binds():
+    """Common practice, no source: 12.5 A over five is 2.5 A each, above a rating of 2.3 A."""
+    lost = fault_table(six_boards(), 2.3, (6.0, 12.5), driver=SUPPLY)[0]
+    assert (lost.kind, lost.dark, lost.mode) == ("board open", (0,), "constant current")
+    assert lost.current_a == pytest.approx([0.0, *[2.5] * 5], rel=1e-9)
+    assert lost.exceeds == ("rated current",)
+    assert lost.contained_by_a == pytest.approx(5 * 2.3, rel=1e-5)
+    low = Driver(voltage_setting_v=43.2, current_setting_a=12.5)
+    assert current_split(six_boards(), driver=low).mode == "constant current"
+    held = fault_table(six_boards(), 2.3, (6.0, 12.5), driver=low)[0]
+    assert held.mode == "constant voltage"
+    assert held.driver_voltage_v == pytest.approx(43.2, rel=1e-9)
+    assert (held.current_a[1:] < 2.5).all()
+    assert (held.current_a[1:] > 12.5 / 6).all()
+    assert held.exceeds == ()
+
+
+def test_two_strings_read_apart_name_their_offset():
+    """Two equal strings on 700 mA with 1 ohm each read 306 and 394 mA (source not traced)."""
+    curve = BoardCurve.from_diode(0.25, 1e-15, 1.0)
+    offsets = offsets_from_currents(curve, [0.306, 0.394], wire_resistance_ohm=1.0)
+    # By hand: both strings at one voltage, n ln(394/306) + (Rs + 1) x 88 mA.
+    assert offsets[0] - offsets[1] == pytest.approx(0.25 * np.log(394 / 306) + 2.0 * 0.088, rel=1e-9)
+    strings = [Branch(curve=curve, wire_resistance_ohm=1.0, offset_v=float(offset)) for offset in offsets]
+    split = current_split(strings, driver=Driver(voltage_setting_v=60.0, current_setting_a=0.7))
+    assert split.current_a == pytest.approx([0.306, 0.394], rel=1e-9)
 
 
 def test_the_offset_that_explains_two_strings_read_apart():
