@@ -10,6 +10,7 @@ def school_bench() -> lc.Fixture:
     """Return the fixture; every part, price and place is invented."""
     points = ((0.1, 21.10, 6.3), (0.2, 21.58, 12.4), (0.4, 22.21, 24.1), (0.6, 22.73, 35.3), (0.8, 23.20, 46.0))
     lengths_m = (1.4, 1.1, 0.8, 0.5, 1.7, 1.4, 1.1, 0.8)
+    loads = ((0.25, 0.83, 0.82), (0.50, 0.88, 0.92), (0.75, 0.896, 0.95), (1.00, 0.902, 0.97))
     return lc.Fixture(
         name="Winter seedling bench (invented example)",
         driver="Twin-dial 120",
@@ -54,13 +55,22 @@ def school_bench() -> lc.Fixture:
                 led_series_count=8,
                 led_parallel_count=5,
                 voltage_spread_v=0.035,
+                junction_resistance_k_per_w=8.0,
+                rated_junction_temperature_c=105.0,
             ),
         ),
         board_points=tuple(
             lc.BoardPoint(board="Bench bar 250", current_a=amps, voltage_v=volts, photon_flux_umol_s=flux)
             for amps, volts, flux in points
         ),
-        heat_sinks=(lc.HeatSink(tag="Channel 300", sink_resistance_k_per_w=3.6, interface_resistance_k_per_w=0.4),),
+        heat_sinks=(
+            lc.HeatSink(
+                tag="Channel 300",
+                sink_resistance_k_per_w=3.6,
+                interface_resistance_k_per_w=0.4,
+                heat_capacity_j_per_k=290.0,
+            ),
+        ),
         drivers=(
             lc.DriverModel(
                 tag="Twin-dial 120",
@@ -72,9 +82,18 @@ def school_bench() -> lc.Fixture:
                 window_min_v=12.0,
                 efficiency_fraction=0.90,
                 power_factor_fraction=0.96,
+                dimming_low_fraction=0.10,
+                case_resistance_k_per_w=3.0,
+                rated_case_temperature_c=85.0,
                 current_tolerance_fraction=0.03,
                 voltage_tolerance_fraction=0.01,
             ),
+        ),
+        driver_points=tuple(
+            lc.DriverPoint(
+                driver="Twin-dial 120", load_fraction=load, efficiency_fraction=share, power_factor_fraction=factor
+            )
+            for load, share, factor in loads
         ),
         cables=tuple(
             lc.Cable(

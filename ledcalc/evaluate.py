@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from ledcalc.checks import findings_for, not_checked, trade_problems
 from ledcalc.errors import CellProblem, InputErrors
@@ -15,7 +15,8 @@ from ledcalc.evaluation.light import light_results, sources_of
 from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.evaluation.readings import light_surveys, logged_boards
-from ledcalc.evaluation.runs import cold_runs, wire_results
+from ledcalc.evaluation.runs import wire_results
+from ledcalc.evaluation.selection import selection_of
 from ledcalc.evaluation.what_if import what_if
 from ledcalc.evaluation.workings import workings_of
 from ledcalc.findings import Finding, worst_first
@@ -46,7 +47,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
 
     Validity
     --------
-    Home runs in parallel on one driver; stated thermal resistances; steady state.
+    One driver; steady state; sinks by stated resistances or dimensions.
 
     Examples
     --------
@@ -56,8 +57,8 @@ def evaluate(fixture: Fixture) -> Evaluation:
     """
     check_fixture(fixture)
     placed, model = boards_on(fixture), driver_model(fixture)
-    settled = settle(fixture, placed, model, cold_runs(fixture))
-    operating = operating_point(fixture, model, settled.split)
+    settled = settle(fixture, placed, model)
+    operating = operating_point(fixture, model, settled)
     sources = sources_of(placed, settled.photon_flux_umol_s, fixture.canopy_height_m)
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
     tried = what_if(fixture, placed, model, settled)
@@ -70,6 +71,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
         wires=wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v),
         light=light,
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
+        selection=selection_of(fixture, placed, settled),
         logged=logged_boards(fixture, boards),
         surveys=light_surveys(fixture, sources),
         findings=(),
@@ -93,13 +95,21 @@ def check_fixture(fixture: Fixture) -> None:
 def _judged(results: Evaluation) -> Evaluation:
     cells = results.fixture.origin.cells if results.fixture.origin else {}
     findings: Sequence[Finding] = [
-        dataclasses.replace(found, cell=cells.get(found.path, "")) for found in findings_for(results.fixture, results)
+        dataclasses.replace(found, cell=_cell_of(found.path, cells)) for found in findings_for(results.fixture, results)
     ]
     return dataclasses.replace(
         results,
         findings=worst_first(findings),
         not_checked=not_checked(results.fixture, results),
         workings=workings_of(results),
+    )
+
+
+def _cell_of(path: str, cells: Mapping[str, str]) -> str:
+    """Return the cell of a field; of a column that the sheet does not have, the first cell of the row."""
+    row = path.rpartition(".")[0]
+    return cells.get(path) or next(
+        (cell for known, cell in cells.items() if "[" in row and known.startswith(f"{row}.")), ""
     )
 
 

@@ -30,7 +30,7 @@ def test_power_and_photons_balance(bench_results):
 def test_wires_settle_with_the_currents(bench_results):
     """Each run's drop lifts its board's voltage to the driver's, with the wire as warm as its own current makes it."""
     boards, wires = bench_results.boards, bench_results.wires
-    for n, board in enumerate(wires.board):
+    for n, board in enumerate(wires.to_node):
         index = boards.tag.index(board)
         assert boards.voltage_v[index] + wires.drop_v[n] == pytest.approx(bench_results.operating.voltage_v, rel=1e-9)
         warm = 20.0 + 30.0 * (wires.current_a[n] / 10.0) ** 2

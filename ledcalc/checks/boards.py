@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
-from ledcalc.circuit import BoardCurve
+from ledcalc.checks.limits import OVER, driver_of, limit, limit_source, turn_down
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
+from ledcalc.model_curves import curve_of, flux_of
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
 
@@ -33,7 +33,7 @@ def board_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     top = int(np.nanargmax(ratio))
     if ratio[top] > OVER and not _is_hogged(results):
         count = int((ratio > OVER).sum())
-        remedy, changes = _turn_down(fixture, results.operating.current_a / float(ratio[top]))
+        remedy, changes = turn_down(fixture, results.operating.set_current_a / float(ratio[top]))
         yield Finding(
             code="board-over-current",
             severity="stop",
@@ -57,7 +57,7 @@ def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     if not np.isfinite(ratio).any() or np.nanmax(ratio) <= OVER or _is_hogged(results):
         return
     top = int(np.nanargmax(ratio))
-    remedy, changes = _turn_down(fixture, fixture.current_setting_a / float(ratio[top]))
+    remedy, changes = turn_down(fixture, results.operating.current_limit_a / float(ratio[top]))
     yield Finding(
         code="one-lost-over-current",
         severity="act",
@@ -75,7 +75,7 @@ def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
 
 def board_over_temperature(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A board is hotter than its rated temperature."""
-    boards, air = results.boards, fixture.site.air_temperature_c
+    boards, air = results.boards, results.operating.air_temperature_c
     over = boards.temperature_c - boards.rated_temperature_c
     hot = int(np.nanargmax(over))
     if over[hot] <= 1e-9 * abs(float(boards.rated_temperature_c[hot])):
@@ -83,8 +83,8 @@ def board_over_temperature(fixture: Fixture, results: Evaluation) -> Iterator[Fi
     allowed, present = float(boards.rated_temperature_c[hot]) - air, float(boards.temperature_c[hot]) - air
     remedy, changes = "cool the room: the air alone is as warm as the board may be", dict[str, Value]()
     if allowed > 0:
-        needed = allowed / float(boards.heat_w[hot])
-        remedy, changes = _turn_down(fixture, results.operating.current_a * allowed / present)
+        needed = allowed / float(boards.sink_heat_w[hot])
+        remedy, changes = turn_down(fixture, results.operating.set_current_a * allowed / present)
         remedy += f"; or mount it on a sink of {needed:.2g} K/W or less, interface included"
     yield Finding(
         code="board-over-temperature",
@@ -185,35 +185,22 @@ def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Findi
 
 
 def _is_hogged(results: Evaluation) -> bool:
-    current = results.boards.current_a
-    return current.size > 1 and float(current.max()) > limit("hogging_over_mean") * float(current.mean())
+    # A board that its wiring leaves without any current is none that others hog from.
+    current = results.boards.current_a[results.boards.current_a > 0]
+    return bool(current.size > 1) and float(current.max()) > limit("hogging_over_mean") * float(current.mean())
 
 
 def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) -> float:
     """Return the thermal resistance at which an evenly shared current has the margin's loop gain."""
     boards = results.boards
     model = next(entry for entry in fixture.boards if entry.tag == boards.model[number])
-    points = [point for point in fixture.board_points if point.board == model.tag]
-    curve = BoardCurve.from_points([point.current_a for point in points], [point.voltage_v for point in points])
+    points = tuple(point for point in fixture.board_points if point.board == model.tag)
+    curve = curve_of(model, points)
     even = float(boards.current_a.mean())
     volts = float(curve.voltage(even))
-    flux = np.interp(even, [point.current_a for point in points], [point.photon_flux_umol_s for point in points])
-    heat_share = 1.0 - float(flux) / model.photons_per_joule_umol_per_j / (volts * even)
-    feedback = -model.voltage_coefficient_v_per_k * volts * heat_share
+    heat_share = 1.0 - float(flux_of(model, points).flux(even)) / model.photons_per_joule_umol_per_j / (volts * even)
+    feedback = -float(curve.coefficient(even)) * volts * heat_share
     return limit("loop_gain_margin") * float(curve.slope(even)) / feedback * (1.0 - limit("remedy_reserve_fraction"))
-
-
-def _turn_down(fixture: Fixture, target_a: float) -> tuple[str, dict[str, Value]]:
-    """Return the remedy of turning the current dial down to a total current, if the dial goes that low."""
-    _, model = driver_of(fixture)
-    setting = dial_down(target_a)
-    if setting < model.current_low_a:
-        return (
-            f"the current would have to be {setting:.2f} A, below this driver's dial ({model.current_low_a:.3g} "
-            "A): add "
-            f"boards, or take a smaller driver"
-        ), {}
-    return f"set the driver's current to {setting:.2f} A", {SETTING: setting}
 
 
 def _how_many(count: int) -> str:

@@ -103,19 +103,19 @@ def driver_at_power_limit(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     if operating.mode != "power limit":
         return
     _, model = driver_of(fixture)
-    setting = dial_down(operating.current_a)
+    setting = dial_down(operating.set_current_a / fixture.dimming_fraction)
     changes: dict[str, Value] = {"fixture.current_setting_a": setting} if setting >= model.current_low_a else {}
     yield Finding(
         code="driver-at-power-limit",
         severity="act",
         path="fixture.current_setting_a",
         message=f"{model.tag} is at its rated {model.power_limit_w:.4g} W: it gives {operating.current_a:.3g} A where "
-        f"{fixture.current_setting_a:.3g} A is set. Not every driver limits itself there; some shut down.",
+        f"{operating.current_limit_a:.3g} A is set. Not every driver limits itself there; some shut down.",
         value=operating.power_w,
         limit=model.power_limit_w,
         unit="W",
         remedy=f"set the driver's current to {setting:.2f} A, or take a driver of at least "
-        f"{operating.voltage_v * fixture.current_setting_a:.0f} W",
+        f"{operating.voltage_v * operating.current_limit_a * operating.current_a / operating.set_current_a:.0f} W",
         basis="the driver's datasheet",
         changes=changes,
     )

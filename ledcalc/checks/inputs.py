@@ -1,9 +1,10 @@
-"""Inputs that the trade's own tables refuse: sizes and insulations that the rule set does not know."""
+"""Inputs that the trade's tables and formulas refuse: sizes and insulations unknown, points that make no curve."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ledcalc.circuit import BoardCurve
 from ledcalc.errors import ArgumentError
 from ledcalc.schema import Record, RecordProblem, Records
 from ledcalc.wiring import parse_size
@@ -15,7 +16,42 @@ INSULATIONS_C = (60.0, 70.0, 75.0, 90.0)
 
 
 def trade_problems(records: Records) -> list[RecordProblem]:
-    """Return every cable whose size, kind, method or insulation the site's rule set does not know."""
+    """Return every cable that the site's rule set does not know, and every model whose points make no curve."""
+    return [*_curves_that_are_none(records), *_cables_unknown(records)]
+
+
+def _curves_that_are_none(records: Records) -> Iterator[RecordProblem]:
+    """Say of which models the points at several temperatures make no curve."""
+    for row, model in enumerate(records.get("boards", ())):
+        own = [point for point in records.get("board_points", ()) if point.get("board") == model.get("tag")]
+        reference = model.get("reference_temperature_c")
+        reference = 25.0 if reference is None else reference
+        warm = [reference if point.get("temperature_c") is None else point.get("temperature_c") for point in own]
+        rows = [[point.get("current_a"), point.get("voltage_v"), at] for point, at in zip(own, warm, strict=True)]
+        plain = [[float(value) for value in values if isinstance(value, int | float)] for values in rows]
+        if any(len(values) < 3 for values in plain) or model.get("diode_slope_v") is not None:
+            continue
+        # Fewer than two at the reference temperature are said elsewhere, and one temperature is no course.
+        at_reference = sum(values[2] == reference for values in plain)
+        if at_reference in {0, 1, len(plain)} or not isinstance(reference, int | float):
+            continue
+        current, voltage, temperature = (list(column) for column in zip(*plain, strict=True))
+        try:
+            BoardCurve.from_points_at_temperatures(
+                current, voltage, temperature, reference_temperature_c=float(reference)
+            )
+        except ArgumentError as problem:
+            yield RecordProblem(
+                sheet="boards",
+                row=row,
+                field="tag",
+                problem=f"the points of {model.get('tag')!r} at several temperatures make no curve",
+                allowed=problem.allowed,
+                rests_on=("board_points.current_a", "board_points.voltage_v", "board_points.temperature_c"),
+            )
+
+
+def _cables_unknown(records: Records) -> list[RecordProblem]:
     site = (records.get("site") or ({},))[0]
     rule_set = site.get("rule_set")
     if rule_set not in {"NEC", "IEC"}:

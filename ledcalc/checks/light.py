@@ -16,6 +16,7 @@ from ledcalc.schema import Value
 __all__ = ["board_outside_room", "light_above_target", "light_below_target", "light_uneven"]
 
 SETTING = "fixture.current_setting_a"
+DARK = ("no load", "switched off")
 HEIGHT_STEPS = np.arange(1.05, 3.01, 0.05)
 
 
@@ -23,7 +24,8 @@ def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     """The crop gets less light than the site asks for."""
     wanted, basis = _least_ppfd(fixture)
     mean = results.light.statistics.mean
-    if wanted is None or mean * OVER >= wanted:
+    # No light at all is what the rules on the driver speak of.
+    if wanted is None or mean <= 0 or mean * OVER >= wanted:
         return
     factor = wanted / mean * (1.0 + limit("remedy_reserve_fraction"))
     setting = _setting_for(fixture, results, factor)
@@ -79,7 +81,7 @@ def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """The light field is less even than the site asks for."""
     wanted, found = fixture.site.target_min_over_mean_fraction, results.light.statistics.min_over_mean
     # A dark crop has no evenness; that it is dark is another finding.
-    if wanted is None or results.operating.mode == "no load" or found * OVER >= wanted:
+    if wanted is None or results.operating.mode in DARK or found * OVER >= wanted:
         return
     height = _even_height(fixture, results, wanted)
     yield Finding(
@@ -178,7 +180,7 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
         low, high = (middle, high) if flux < factor * results.light.photon_flux_umol_s else (low, middle)
     # Warmer boards at a higher current give a little less light than the curve at today's temperature.
     reserve = 1.0 + 4.0 * limit("remedy_reserve_fraction") if factor > 1.0 else 1.0
-    setting = dial_down(operating.current_a * high * reserve)
+    setting = dial_down(operating.set_current_a * high * reserve / fixture.dimming_fraction)
     within = float((boards.current_a / boards.rated_current_a).max()) * high * reserve <= 1.0
     return setting if within and model.current_low_a <= setting <= model.current_high_a else None
 

@@ -6,9 +6,10 @@ import math
 from functools import cache
 
 from ledcalc.fixture import DriverModel, Fixture
+from ledcalc.schema import Value
 from ledcalc.tables import table
 
-__all__ = ["OVER", "dial_down", "driver_of", "limit", "limit_source"]
+__all__ = ["OVER", "dial_down", "driver_of", "limit", "limit_source", "turn_down"]
 
 # A value counts as over its limit when it lies above it by more than the dust of floating-point arithmetic.
 OVER = 1.0 + 1e-9
@@ -35,6 +36,21 @@ def dial_down(current_a: float) -> float:
 def driver_of(fixture: Fixture) -> tuple[int, DriverModel]:
     """Return the fixture's driver model and its row."""
     return next((row, model) for row, model in enumerate(fixture.drivers) if model.tag == fixture.driver)
+
+
+def turn_down(fixture: Fixture, target_a: float) -> tuple[str, dict[str, Value]]:
+    """Return the remedy of turning the current dial down until the driver gives a current, if the dial goes that low.
+
+    ``target_a``: of the driver, or of a lead set that it limits separately; what the dimmer takes off is added.
+    """
+    _, model = driver_of(fixture)
+    setting = dial_down(target_a / fixture.dimming_fraction)
+    if setting < model.current_low_a:
+        return (
+            f"the current would have to be {setting:.2f} A, below this driver's dial ({model.current_low_a:.3g} A): "
+            f"add boards, or take a smaller driver"
+        ), {}
+    return f"set the driver's current to {setting:.2f} A", {"fixture.current_setting_a": setting}
 
 
 def _row(name: str) -> dict[str, str]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from ledcalc.checks.boards import (
     board_over_current,
     board_over_temperature,
@@ -21,7 +23,14 @@ from ledcalc.checks.driver import (
     driver_setting_out_of_range,
     voltage_above_touch_limit,
 )
+from ledcalc.checks.heat import driver_case_hot, hot_to_touch, junction_over_temperature, room_air_too_warm
 from ledcalc.checks.light import board_outside_room, light_above_target, light_below_target, light_uneven
+from ledcalc.checks.output import (
+    board_without_current,
+    dimmed_below_range,
+    driver_switched_off,
+    lead_set_over_current,
+)
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
 from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
 from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
@@ -56,6 +65,10 @@ RULES: tuple[Rule, ...] = (
     _rule("board-over-current", "stop", board_over_current),
     _rule("one-board-hogs", "stop", one_board_hogs),
     _rule("board-over-temperature", "stop", board_over_temperature),
+    _rule("junction-over-temperature", "stop", junction_over_temperature),
+    _rule("driver-case-hot", "stop", driver_case_hot),
+    _rule("driver-switched-off", "stop", driver_switched_off),
+    _rule("lead-set-over-current", "stop", lead_set_over_current),
     _rule("driver-below-window", "stop", driver_below_window),
     _rule("driver-setting-out-of-range", "stop", driver_setting_out_of_range),
     _rule("wire-over-ampacity", "stop", wire_over_ampacity),
@@ -65,6 +78,10 @@ RULES: tuple[Rule, ...] = (
     _rule("fault-over-limits", "act note", fault_over_limits),
     _rule("spread-over-rating", "act", spread_over_rating),
     _rule("thermal-margin-thin", "act", thermal_margin_thin),
+    _rule("hot-to-touch", "act", hot_to_touch),
+    _rule("room-air-too-warm", "act", room_air_too_warm),
+    _rule("dimmed-below-range", "act", dimmed_below_range),
+    _rule("board-without-current", "act", board_without_current),
     _rule("boards-dark", "act", boards_dark),
     _rule("driver-at-power-limit", "act", driver_at_power_limit),
     _rule("voltage-above-touch-limit", "act", voltage_above_touch_limit),
@@ -83,7 +100,6 @@ RULES: tuple[Rule, ...] = (
 NEVER_CHECKED = (
     "overcurrent protection of each run against what the driver can deliver into a fault",
     "plugs, sockets, protective earth, inrush and residual-current devices on the mains side",
-    "temperature of metal within reach",
     "eye exposure to bright light",
 )
 
@@ -98,7 +114,8 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
     missing = []
     site = fixture.site
     if results.what_if.trim is None:
-        missing.append("single faults: the boards do not share, mend that first")
+        missing.append("single faults: the boards do not share or are dark, mend that first")
+    missing += _heat_not_checked(fixture, results)
     if results.what_if.tolerance is None:
         missing.append("spread between boards of one model, and of the driver's settings: no voltage spread is given")
     if site.hottest_air_c is None:
@@ -118,3 +135,20 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
     if site.target_min_over_mean_fraction is None:
         missing.append("evenness against a target: the site names none")
     return (*NEVER_CHECKED, *missing)
+
+
+def _heat_not_checked(fixture: Fixture, results: Evaluation) -> list[str]:
+    missing = []
+    boards, operating = results.boards, results.operating
+    model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
+    if np.isnan(boards.touch_limit_c).any():
+        missing.append("touching hot metal: some sinks are said to be out of reach")
+    if np.isnan(boards.junction_temperature_c - boards.rated_junction_temperature_c).any():
+        missing.append("junction temperatures: no junction resistance or no rating is given")
+    if np.isnan(operating.case_temperature_c) or model.rated_case_temperature_c is None:
+        missing.append("the driver's case: no resistance or no rating is given")
+    if fixture.site.ventilation_m3_per_h is None:
+        missing.append("how far the fixture warms its room: no ventilation is given")
+    if results.what_if.warm_up is None:
+        missing.append("the warm-up over time: the sinks' heat capacity is not known")
+    return missing

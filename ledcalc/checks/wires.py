@@ -23,7 +23,7 @@ def wire_over_ampacity(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         amps, may = float(wires.current_a[row]), float(wires.ampacity_a[row])
         if not amps > may * OVER:
             continue
-        size = _smallest_that_carries(fixture, cable, amps)
+        size = _smallest_that_carries(fixture, cable, float(wires.ambient_c[row]), amps)
         yield Finding(
             code="wire-over-ampacity",
             severity="stop",
@@ -48,7 +48,7 @@ def ampacity_not_covered(fixture: Fixture, results: Evaluation) -> Iterator[Find
     for row, cable in enumerate(fixture.cables):
         if np.isfinite(wires.ampacity_a[row]):
             continue
-        size = _smallest_that_carries(fixture, cable, float(wires.current_a[row]))
+        size = _smallest_that_carries(fixture, cable, float(wires.ambient_c[row]), float(wires.current_a[row]))
         yield Finding(
             code="ampacity-not-covered",
             severity="act",
@@ -77,15 +77,18 @@ def wire_drop_high(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         if not share > most * OVER:
             continue
         allowed_ohm = float(wires.resistance_ohm[row]) * most / share
-        size = _smallest_below(fixture, cable, float(wires.conductor_temperature_c[row]), allowed_ohm)
+        size = _smallest_below(
+            fixture, cable, float(wires.conductor_temperature_c[row]), allowed_ohm, wires.conductors_count[row]
+        )
+        single = fixture.arrangement == "single wires"
+        uneven = "" if single else f", and less current for {cable.to_node} than for its neighbours"
         length = cable.one_way_length_m * most / share
         yield Finding(
             code="wire-drop-high",
             severity="act",
             path=f"cables[{row}].size",
             message=f"{cable.tag} drops {wires.drop_v[row]:.2g} V, {share:.1%} of the driver's voltage; that is "
-            "loss, and less "
-            f"current for {cable.to_node} than for its neighbours.",
+            f"loss{uneven}.",
             value=share,
             limit=most,
             unit="1",
@@ -99,8 +102,7 @@ def _use(size: str | None, otherwise: str) -> str:
     return f"use {size} or larger" if size else otherwise
 
 
-def _smallest_that_carries(fixture: Fixture, cable: Cable, current_a: float) -> str | None:
-    ambient = cable.ambient_c if cable.ambient_c is not None else fixture.site.air_temperature_c
+def _smallest_that_carries(fixture: Fixture, cable: Cable, ambient: float, current_a: float) -> str | None:
     for size in _larger_sizes(fixture, cable):
         try:
             may = conductor_ampacity(
@@ -120,7 +122,9 @@ def _smallest_that_carries(fixture: Fixture, cable: Cable, current_a: float) -> 
     return None
 
 
-def _smallest_below(fixture: Fixture, cable: Cable, temperature_c: float, allowed_ohm: float) -> str | None:
+def _smallest_below(
+    fixture: Fixture, cable: Cable, temperature_c: float, allowed_ohm: float, conductors_count: int
+) -> str | None:
     for size in _larger_sizes(fixture, cable):
         one = conductor_resistance(
             size,
@@ -130,7 +134,7 @@ def _smallest_below(fixture: Fixture, cable: Cable, temperature_c: float, allowe
             rule_set=fixture.site.rule_set,
         )
         inside = allowed_ohm * (1.0 - limit("remedy_reserve_fraction"))
-        if 2.0 * float(one) + cable.contact_resistance_ohm <= inside:
+        if conductors_count * float(one) + cable.contact_resistance_ohm <= inside:
             return size
     return None
 

@@ -18,13 +18,6 @@ SIMPLIFICATIONS = (
         "with a fault, light, wires and sinks stay as they are without it",
         "their change moves the currents by less than a thousandth",
     ),
-    ("drivers", "efficiency and power factor as stated, at every load", "no curve against load is given"),
-    ("heat_sinks", "stated thermal resistances hold at every temperature", "a real sink improves a little as it warms"),
-    (
-        "heat_sinks",
-        "each board alone on its sink, in air at the site's temperature",
-        "no warming of the air by the fixture",
-    ),
     ("boards", "steady state", "the figures hold once everything has warmed up"),
 )
 
@@ -47,7 +40,7 @@ def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]
     ]
     found += [Assumption(path="", cell="", value="", reason=note) for note in notes]
     found += [Assumption(path=path, cell="", value=what, reason=why) for path, what, why in SIMPLIFICATIONS]
-    return (*found, *_of_wires(fixture, settled), *_of_light(fixture))
+    return (*found, *_of_driver_and_sinks(fixture, settled), *_of_wires(fixture, settled), *_of_light(fixture))
 
 
 def _left_at_default(fixture: Fixture) -> dict[str, str]:
@@ -64,6 +57,27 @@ def _left_at_default(fixture: Fixture) -> dict[str, str]:
                     unit = field.unit if field.unit not in {"", "1"} else ""
                     found[f"{place}.{field.name}"] = f"{field.label}: {shown} {unit}".rstrip()
     return found
+
+
+def _of_driver_and_sinks(fixture: Fixture, settled: Settled) -> list[Assumption]:
+    """Return what stands in where no curve of the driver, no dimensions of a sink and no ventilation are given."""
+    found = []
+    if settled.draw.is_held:
+        what = "the nearest end of the driver's points stands in"
+        found.append(("driver_points", what, "load or mains voltage lies outside them"))
+    elif not any(point.driver == fixture.driver for point in fixture.driver_points):
+        what = "efficiency and power factor as stated, at every load"
+        found.append(("driver_points", what, "no points against load are given"))
+    if any(sink.sink_resistance_k_per_w is not None for sink in fixture.heat_sinks):
+        what = "stated thermal resistances hold at every temperature"
+        found.append(("heat_sinks", what, "a real sink improves a little as it warms"))
+    if any(place.shared_sink is not None for place in fixture.positions):
+        what = "a shared sink has one temperature"
+        found.append(("positions", what, "on a long thin one a board warms itself more and the far ones less"))
+    if fixture.site.ventilation_m3_per_h is None:
+        what = "air at the site's temperature"
+        found.append(("site", what, "no ventilation is given, so the fixture's warming of the room is left out"))
+    return [Assumption(path=path, cell="", value=what, reason=why) for path, what, why in found]
 
 
 def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:

@@ -10,10 +10,14 @@ from ledcalc.arguments import FloatArray
 from ledcalc.circuit import FaultOutcome
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.parts import PlacedBoard
-from ledcalc.fixture import Fixture
+from ledcalc.fixture import Fixture, HeatSink
+from ledcalc.heat import burn_threshold, junction_temperature
 from ledcalc.results import BoardResults
 
 __all__ = ["board_results"]
+
+# A touch by accident.
+TOUCH_S = 1.0
 
 
 def board_results(
@@ -43,14 +47,44 @@ def board_results(
         heat_w=heat,
         temperature_c=split.temperature_c,
         sink_resistance_k_per_w=settled.sink_k_per_w,
+        sink_heat_w=settled.sink_heat_w,
+        shared_sink=tuple(board.place.shared_sink or "" for board in placed),
         sink_temperature_c=split.temperature_c - interface * heat,
         rated_temperature_c=np.array([board.model.rated_temperature_c for board in placed]),
+        junction_temperature_c=_junctions(placed, split.temperature_c, heat),
+        rated_junction_temperature_c=np.array(
+            [board.model.rated_junction_temperature_c for board in placed], dtype=float
+        ),
+        touch_limit_c=np.array([_touch_limit(board.sink) for board in placed]),
         photon_flux_umol_s=settled.photon_flux_umol_s,
         extrapolated=tuple(
             bool(board.curve.extrapolated(float(amps)))
             for board, amps in zip(settled.circuit.boards, split.current_a, strict=True)
         ),
     )
+
+
+def _junctions(placed: Sequence[PlacedBoard], board_c: FloatArray, heat_w: FloatArray) -> FloatArray:
+    """Return the LEDs' junction temperatures; NaN where a model's row does not tell how to get there."""
+    found = np.full(len(placed), np.nan)
+    for number, board in enumerate(placed):
+        model = board.model
+        count = model.emitters_count or (model.led_series_count or 0) * model.led_parallel_count
+        if model.junction_resistance_k_per_w is not None and count > 0:
+            found[number] = junction_temperature(
+                board_c[number],
+                heat_w[number],
+                emitters_count=count,
+                junction_resistance_k_per_w=model.junction_resistance_k_per_w,
+            )
+    return found
+
+
+def _touch_limit(sink: HeatSink) -> float:
+    if sink.within_reach == "no":
+        return float("nan")
+    threshold = burn_threshold(sink.surface, TOUCH_S)
+    return float(threshold.low_c) - threshold.reading_uncertainty_k
 
 
 def _one_lost_currents(faults: Sequence[FaultOutcome], count: int) -> FloatArray:

@@ -1,10 +1,9 @@
-"""The loop between driver, boards, heat sinks, light and wires: currents that fit all of them at once."""
+"""The loop between driver, boards, heat sinks, light, wires and air: currents that fit all of them at once."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 
@@ -12,10 +11,13 @@ from ledcalc.arguments import FloatArray
 from ledcalc.circuit import BoardCurve, CurrentSplit, Driver
 from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.circuits import BoardElement, Circuit
+from ledcalc.evaluation.mains import Draw, air_rise, draw_of
 from ledcalc.evaluation.parts import PlacedBoard
-from ledcalc.evaluation.runs import Run, heated_runs
+from ledcalc.evaluation.runs import Run, cold_runs, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
-from ledcalc.fixture import BoardModel, BoardPoint, DriverModel, Fixture
+from ledcalc.fixture import DriverModel, Fixture
+from ledcalc.heat import shared_sink_matrix
+from ledcalc.model_curves import curve_of, flux_of
 from ledcalc.photons import BoardFlux
 
 __all__ = ["Settled", "driver_of", "settle"]
@@ -29,47 +31,57 @@ MOST_ROUNDS = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settled:
-    """The steady state: split of the current, and what goes with it; arrays have an entry a board."""
+    """The steady state: split of the current, and what goes with it; arrays have an entry a board.
+
+    ``air_c``: the air around the sinks. ``sink_heat_w``: heat into the sink that the board is on, of all its boards.
+    """
 
     split: CurrentSplit
     circuit: Circuit
     driver: Driver
+    draw: Draw
+    air_c: float
     radiant_fraction: FloatArray
     sink_k_per_w: FloatArray
+    sink_heat_w: FloatArray
     photon_flux_umol_s: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Surroundings:
-    """What a solution of the circuit rests on and changes by its currents and heat: wires, light, heat sinks."""
+    """What a solution of the circuit rests on and changes by its currents and heat: wires, light, heat sinks, air."""
 
     runs: tuple[Run, ...]
     radiant_fraction: FloatArray
     sink_k_per_w: FloatArray
+    air_c: float
 
 
-def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: DriverModel, runs: Sequence[Run]) -> Settled:
-    """Work out currents, temperatures, light, heat sinks and wire resistances that fit each other.
+def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: DriverModel) -> Settled:
+    """Work out currents, temperatures, light, heat sinks, wire resistances and air that fit each other.
 
-    The split is solved with heat coupled for given wires, radiant shares and heat sinks; those are then worked out anew
-    from it until currents and temperatures stay. The corrections are small, so a few rounds do. The first round is
-    cold, for light taken as heat would drive boards apart that never part in truth.
+    The split is solved with heat coupled for given wires, radiant shares, heat sinks and air; those are then worked
+    out anew from it until currents and temperatures stay. The corrections are small, so a few rounds do. The first
+    round is cold, for light taken as heat would drive boards apart that never part in truth.
     """
     driver = driver_of(fixture, driver_model)
     # One curve a model, not a board: boards that share theirs are solved together.
     first_of = {board.model.tag: board for board in placed}
-    curve_of = {tag: _curve(board.model, board.points) for tag, board in first_of.items()}
-    flux_of = {tag: _flux_curve(board) for tag, board in first_of.items()}
-    air = fixture.site.air_temperature_c
-    nothing = np.zeros(len(placed))
-    around = Surroundings(runs=tuple(runs), radiant_fraction=nothing, sink_k_per_w=nothing)
+    curves = {tag: curve_of(board.model, board.points) for tag, board in first_of.items()}
+    fluxes = {tag: flux_of(board.model, board.points) for tag, board in first_of.items()}
+    air, nothing = fixture.site.air_temperature_c, np.zeros(len(placed))
+    around = Surroundings(runs=cold_runs(fixture, air), radiant_fraction=nothing, sink_k_per_w=nothing, air_c=air)
     before = np.array([nothing, nothing])
     for round_number in range(MOST_ROUNDS):
-        circuit = _circuit(fixture.arrangement, placed, curve_of, around, is_cold=round_number == 0)
-        split = circuit.split(driver, air)
+        is_cold = round_number == 0
+        circuit = _circuit(fixture, driver_model, placed, curves, around, is_cold=is_cold)
+        split = circuit.split(driver, around.air_c)
         if not np.isfinite(split.current_a).all():
             break
-        flux = _fluxes(placed, flux_of, split)
+        flux = _fluxes(placed, fluxes, split)
+        draw = draw_of(
+            driver_model, fixture.driver_points, fixture.site, float(split.driver_voltage_v * split.driver_current_a)
+        )
         scale = np.array([[max(split.current_a.max(), 1e-9)], [max(split.temperature_c.max() - air, 1.0)]])
         now = np.array([split.current_a, split.temperature_c])
         if round_number > 1 and (np.abs(now - before) <= SETTLED_FRACTION * scale).all():
@@ -77,20 +89,24 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
                 split=split,
                 circuit=circuit,
                 driver=driver,
+                draw=draw,
+                air_c=around.air_c,
                 radiant_fraction=around.radiant_fraction,
                 sink_k_per_w=around.sink_k_per_w,
+                sink_heat_w=_on_sink(placed, split.power_w * (1.0 - around.radiant_fraction)),
                 photon_flux_umol_s=flux,
             )
-        before, around = now, _corrected(fixture, placed, circuit, split, flux, is_cold=round_number == 0)
+        before = now
+        around = _corrected(fixture, placed, circuit, split, flux, draw, is_cold=is_cold)
     raise NotSettledError(
         "no steady state was found: the boards heat up faster than their sinks carry the heat away, or the settings do "
         "not fit the boards; use heat sinks of lower K/W or a lower current setting"
     )
 
 
-def _fluxes(placed: Sequence[PlacedBoard], flux_of: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:
+def _fluxes(placed: Sequence[PlacedBoard], fluxes: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:
     pairs = zip(placed, split.current_a, split.temperature_c, strict=True)
-    return np.array([flux_of[board.model.tag].flux(amps, warm) for board, amps, warm in pairs])
+    return np.array([fluxes[board.model.tag].flux(amps, warm) for board, amps, warm in pairs])
 
 
 def _corrected(
@@ -99,71 +115,84 @@ def _corrected(
     circuit: Circuit,
     split: CurrentSplit,
     flux: FloatArray,
+    draw: Draw,
     *,
     is_cold: bool,
 ) -> Surroundings:
+    site = fixture.site
+    air = site.air_temperature_c + air_rise(site, draw.mains_power_w)
     per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
     radiant = np.clip(flux / per_joule / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
     heat = split.power_w * (1.0 - radiant)
     surface = split.temperature_c - np.array([board.sink.interface_resistance_k_per_w for board in placed]) * heat
-    site = fixture.site
-    guessed = site.air_temperature_c + FIRST_RISE_K
-    sinks = [
-        resistance_of(board.sink, guessed if is_cold else float(warm), site.air_temperature_c, site.altitude_m)
-        for board, warm in zip(placed, surface, strict=True)
-    ]
+    sinks: list[float] = []
+    for number, board in enumerate(placed):
+        first = _same_sink(placed, number)[0]
+        # One sink has one resistance, whichever of its boards is asked.
+        at = air + FIRST_RISE_K if is_cold else float(surface[first])
+        sinks.append(sinks[first] if first < number else resistance_of(board.sink, at, air, site.altitude_m))
+    runs = circuit.runs if site.ventilation_m3_per_h is None else cold_runs(fixture, air)
     return Surroundings(
-        runs=heated_runs(circuit.runs, circuit.cable_currents(split)),
+        runs=heated_runs(runs, circuit.cable_currents(split)),
         radiant_fraction=radiant,
         sink_k_per_w=np.array(sinks),
+        air_c=air,
     )
 
 
 def driver_of(fixture: Fixture, model: DriverModel) -> Driver:
-    """Return the driver as it is set."""
+    """Return the driver as it is set and dimmed; of separately limited lead sets, one of them."""
+    sets = model.lead_sets_count if model.lead_sets == "separately limited" else 1
     return Driver(
         voltage_setting_v=fixture.voltage_setting_v,
-        current_setting_a=fixture.current_setting_a,
-        power_limit_w=model.power_limit_w,
+        current_setting_a=fixture.current_setting_a * fixture.dimming_fraction,
+        power_limit_w=model.power_limit_w / sets,
         window_min_v=model.window_min_v,
-    )
-
-
-@lru_cache(maxsize=64)
-def _curve(model: BoardModel, points: tuple[BoardPoint, ...]) -> BoardCurve:
-    """Return a model's curve, kept: variants of one fixture mostly share it, and what is derived from it."""
-    return BoardCurve.from_points(
-        [point.current_a for point in points],
-        [point.voltage_v for point in points],
-        reference_temperature_c=model.reference_temperature_c,
-        voltage_coefficient_v_per_k=model.voltage_coefficient_v_per_k,
-    )
-
-
-def _flux_curve(board: PlacedBoard) -> BoardFlux:
-    return BoardFlux.from_points(
-        [point.current_a for point in board.points],
-        [point.photon_flux_umol_s for point in board.points],
-        reference_temperature_c=board.model.reference_temperature_c,
-        flux_coefficient_fraction_per_k=board.model.flux_coefficient_fraction_per_k,
+        cut_off_v=model.cut_off_v,
     )
 
 
 def _circuit(
-    arrangement: str,
+    fixture: Fixture,
+    driver_model: DriverModel,
     placed: Sequence[PlacedBoard],
-    curve_of: Mapping[str, BoardCurve],
+    curves: Mapping[str, BoardCurve],
     around: Surroundings,
     *,
     is_cold: bool,
 ) -> Circuit:
+    interface = np.array([board.sink.interface_resistance_k_per_w for board in placed])
+    thermal = np.zeros(len(placed)) if is_cold else around.sink_k_per_w + interface
     boards = tuple(
         BoardElement(
             tag=board.place.tag,
-            curve=curve_of[board.model.tag],
-            thermal_k_per_w=0.0 if is_cold else float(sink) + board.sink.interface_resistance_k_per_w,
+            curve=curves[board.model.tag],
+            offset_v=board.place.offset_v,
+            thermal_k_per_w=float(to_air),
             radiant_fraction=float(share),
         )
-        for board, share, sink in zip(placed, around.radiant_fraction, around.sink_k_per_w, strict=True)
+        for board, share, to_air in zip(placed, around.radiant_fraction, thermal, strict=True)
     )
-    return Circuit(arrangement=arrangement, boards=boards, runs=around.runs)
+    matrix = None
+    if any(board.place.shared_sink is not None for board in placed):
+        labels = [_same_sink(placed, number)[0] for number in range(len(placed))]
+        matrix = shared_sink_matrix(labels, around.sink_k_per_w, interface) * float(not is_cold)
+    return Circuit(
+        arrangement=fixture.arrangement,
+        boards=boards,
+        runs=around.runs,
+        thermal_matrix_k_per_w=matrix,
+        are_sets_separate=driver_model.lead_sets == "separately limited",
+    )
+
+
+def _same_sink(placed: Sequence[PlacedBoard], number: int) -> list[int]:
+    """Return the numbers of the boards on one sink with a board, itself included."""
+    label = placed[number].place.shared_sink
+    if label is None:
+        return [number]
+    return [other for other, board in enumerate(placed) if board.place.shared_sink == label]
+
+
+def _on_sink(placed: Sequence[PlacedBoard], heat_w: FloatArray) -> FloatArray:
+    return np.array([heat_w[_same_sink(placed, number)].sum() for number in range(len(placed))])

@@ -78,10 +78,14 @@ def light_results(
         dli_mean_mol_m2_d=float(daily_light_integral(statistics.mean, hours)),
         dli_minimum_mol_m2_d=float(daily_light_integral(statistics.minimum, hours)),
         dli_maximum_mol_m2_d=float(daily_light_integral(statistics.maximum, hours)),
-        dc_efficacy_umol_per_j=float(photon_efficacy(flux, dc_power_w)),
-        ac_efficacy_umol_per_j=float(photon_efficacy(flux, mains_power_w)),
-        canopy_efficacy_umol_per_j=float(photon_efficacy(canopy_flux, mains_power_w)),
+        dc_efficacy_umol_per_j=_efficacy(flux, dc_power_w),
+        ac_efficacy_umol_per_j=_efficacy(flux, mains_power_w),
+        canopy_efficacy_umol_per_j=_efficacy(canopy_flux, mains_power_w),
     )
+
+
+def _efficacy(photon_flux_umol_s: float, power_w: float) -> float:
+    return float(photon_efficacy(photon_flux_umol_s, power_w)) if power_w > 0 else float("nan")
 
 
 def _basis(fixture: Fixture) -> str:

@@ -15,8 +15,6 @@ from ledcalc.wiring import AmpacitySteps, ampacity_steps, conductor_resistance, 
 
 __all__ = ["Run", "cold_runs", "heated_runs", "wire_results"]
 
-CONDUCTORS_OUT_AND_BACK = 2
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
@@ -27,13 +25,14 @@ class Run:
     ambient_c: float
     steps: AmpacitySteps | None
     status: str
+    conductors_count: int
     conductor_temperature_c: float
     resistance_ohm: float
 
 
-def cold_runs(fixture: Fixture) -> tuple[Run, ...]:
-    """Return every cable of the fixture at the temperature of the air around it."""
-    return tuple(_cold(cable, fixture) for cable in fixture.cables)
+def cold_runs(fixture: Fixture, air_c: float) -> tuple[Run, ...]:
+    """Return every cable of the fixture at the temperature of the air around it; ``air_c``: where none is stated."""
+    return tuple(_cold(cable, fixture, air_c) for cable in fixture.cables)
 
 
 def heated_runs(runs: Sequence[Run], current_of: Mapping[str, float]) -> tuple[Run, ...]:
@@ -48,8 +47,11 @@ def wire_results(runs: Sequence[Run], current_of: Mapping[str, float], driver_vo
     drop = resistance * current_a
     return WireResults(
         tag=tuple(run.cable.tag for run in runs),
-        board=tuple(run.cable.to_node for run in runs),
+        to_node=tuple(run.cable.to_node for run in runs),
         size=tuple(run.cable.size for run in runs),
+        from_node=tuple(run.cable.from_node for run in runs),
+        ambient_c=np.array([run.ambient_c for run in runs]),
+        conductors_count=tuple(run.conductors_count for run in runs),
         one_way_length_m=np.array([run.cable.one_way_length_m for run in runs]),
         current_a=current_a,
         resistance_ohm=resistance,
@@ -70,8 +72,8 @@ def _from_steps(runs: Sequence[Run], name: str) -> FloatArray:
     return np.array([float(getattr(run.steps, name)) if run.steps else np.nan for run in runs])
 
 
-def _cold(cable: Cable, fixture: Fixture) -> Run:
-    ambient = cable.ambient_c if cable.ambient_c is not None else fixture.site.air_temperature_c
+def _cold(cable: Cable, fixture: Fixture, air_c: float) -> Run:
+    ambient = cable.ambient_c if cable.ambient_c is not None else air_c
     rule_set = fixture.site.rule_set
     steps, status = None, "in the table"
     try:
@@ -93,6 +95,8 @@ def _cold(cable: Cable, fixture: Fixture) -> Run:
         ambient_c=ambient,
         steps=steps,
         status=status,
+        # A single wire leads one way only; a cable leads out and back.
+        conductors_count=1 if fixture.arrangement == "single wires" else 2,
         conductor_temperature_c=ambient,
         resistance_ohm=0.0,
     )
@@ -120,5 +124,5 @@ def _at_temperature(run: Run, temperature_c: float) -> Run:
         stranding=run.cable.stranding,
         rule_set=run.rule_set,
     )
-    whole = CONDUCTORS_OUT_AND_BACK * float(one_conductor) + run.cable.contact_resistance_ohm
+    whole = run.conductors_count * float(one_conductor) + run.cable.contact_resistance_ohm
     return replace(run, conductor_temperature_c=temperature_c, resistance_ohm=whole)

@@ -3,16 +3,40 @@
 from __future__ import annotations
 
 from ledcalc.fixture import HeatSink
-from ledcalc.heat import BarePlate, PlateFinSink, sink_resistance
+from ledcalc.heat import BarePlate, PlateFinSink, sink_heat_capacity, sink_resistance
 
-__all__ = ["resistance_of"]
+__all__ = ["fans_off_factor", "heat_capacity_of", "resistance_of"]
 
 
 def resistance_of(sink: HeatSink, surface_c: float, ambient_c: float, altitude_m: float) -> float:
     """Return the resistance from sink to air in K/W with the sink at a temperature."""
     if sink.sink_resistance_k_per_w is not None:
         return sink.sink_resistance_k_per_w
-    return sink_resistance(_dimensions(sink), surface_c, ambient_c=ambient_c, altitude_m=altitude_m)
+    return sink_resistance(
+        _dimensions(sink),
+        surface_c,
+        ambient_c=ambient_c,
+        altitude_m=altitude_m,
+        air_speed_m_per_s=sink.air_speed_m_per_s or 0.0,
+    )
+
+
+def fans_off_factor(
+    sink: HeatSink, present_k_per_w: float, surface_c: float, ambient_c: float, altitude_m: float
+) -> float:
+    """Return what a stopped fan multiplies the sink's resistance by: as stated, else worked out for still air."""
+    if sink.air_speed_m_per_s is None or sink.fans_off_factor > 1:
+        return sink.fans_off_factor
+    still = sink_resistance(_dimensions(sink), surface_c, ambient_c=ambient_c, altitude_m=altitude_m)
+    return max(still / present_k_per_w, 1.0)
+
+
+def heat_capacity_of(sink: HeatSink) -> float | None:
+    """Return the heat capacity in J/K: as stated, else of a finned sink's metal; None: not known."""
+    if sink.heat_capacity_j_per_k is not None or sink.sink_resistance_k_per_w is not None:
+        return sink.heat_capacity_j_per_k
+    dimensions = _dimensions(sink)
+    return float(sink_heat_capacity(dimensions)) if isinstance(dimensions, PlateFinSink) else None
 
 
 def _dimensions(sink: HeatSink) -> BarePlate | PlateFinSink:

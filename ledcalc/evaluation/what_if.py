@@ -3,25 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import (
     Driver,
-    FaultConditions,
-    LedLayout,
+    FaultOutcome,
     Spread,
+    StabilityAdvice,
     ToleranceResult,
+    Trim,
+    WarmUp,
     current_split,
     fault_table,
+    stability_advice,
     tolerance_of,
     trim_driver,
+    warm_up,
 )
-from ledcalc.circuit.changed import Circuit, with_heat_scaled
+from ledcalc.circuit.changed import Circuit as Wired
+from ledcalc.circuit.changed import with_heat_scaled
 from ledcalc.evaluation.electrical import Settled
+from ledcalc.evaluation.fault_conditions import Fed, fault_conditions
 from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.evaluation.sinks import heat_capacity_of
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.results import WhatIf
 
@@ -36,96 +43,165 @@ LOAD_POINTS = 25
 LOAD_BEYOND = 1.15
 
 
-_NOTHING = WhatIf(
-    faults=(),
-    tolerance=None,
-    trim=None,
-    cold_voltage_v=float("nan"),
-    load_current_a=np.zeros(0),
-    load_voltage_v=np.zeros(0),
+NO_LOAD = StabilityAdvice(
+    loop_gain=0.0,
+    words="no current, so nothing to be steady",
+    ballast_ohm=0.0,
+    sink_factor=1.0,
+    voltage_setting_v=np.nan,
+    current_setting_a=np.nan,
 )
 
 
 def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel, settled: Settled) -> WhatIf:
-    """Return faults, tolerance, trim and the load curve; radiant shares, wires and sinks stay as they settled."""
+    """Return faults, tolerance, trim, load curve, advice and warm-up; light, wires and sinks stay as they settled.
+
+    Lead sets that the driver limits separately are tried one by one; of them, the figures of the one nearest its limits
+    stand for the driver.
+    """
     split = settled.split
-    if not float(split.loop_gain) < EDGE_GAIN or split.current_a.max() > HOGGED * split.current_a.mean():
-        return _NOTHING
-    network, driver, air = settled.circuit.as_network(), settled.driver, fixture.site.air_temperature_c
-    rated = np.array([board.model.rated_current_a for board in placed])
-    hottest = np.array([board.model.rated_temperature_c for board in placed])
-    dial = (max(model.current_low_a, 1e-3), model.current_high_a)
-    current, voltage = _load_curve(network, driver, air, float(settled.split.driver_current_a))
+    parts = [
+        Fed(
+            boards=part.boards,
+            circuit=part.circuit,
+            network=part.circuit.as_network(),
+            placed=[placed[number] for number in part.boards],
+        )
+        for part in settled.circuit.parts()
+    ]
+    advice = max((_advice(part, settled) for part in parts), key=lambda found: found.loop_gain, default=NO_LOAD)
+    lit = split.current_a[split.current_a > 0]
+    if not lit.size or not float(split.loop_gain) < EDGE_GAIN or lit.max() > HOGGED * lit.mean():
+        return _nothing(advice)
+    dial = Dial(
+        low_a=max(model.current_low_a, 1e-3) * fixture.dimming_fraction,
+        high_a=model.current_high_a * fixture.dimming_fraction,
+        dimming_fraction=fixture.dimming_fraction,
+    )
+    trims = [_trim(part, dial, settled) for part in parts]
+    # A part that even the dial's low end is too much for is the nearest its limits.
+    room = [0.0 if np.isnan(trim.current_setting_a) else trim.current_setting_a for trim in trims]
+    first = int(np.argmin([own if trim.limiting_board >= 0 else np.inf for own, trim in zip(room, trims, strict=True)]))
+    current, voltage = _load_curve(parts[first], settled)
     return WhatIf(
-        faults=fault_table(
-            network,
-            rated,
-            dial,
-            driver=driver,
-            rated_temperature_c=hottest,
-            ambient_c=air,
-            conditions=_conditions(fixture, placed, model, settled),
-        ),
+        faults=tuple(found for part in parts for found in _faults(part, fixture, model, settled, dial)),
         # Near the edge of stability every sample would be warmed up step by step: the finding on that comes first.
-        tolerance=_tolerance(network, placed, model, driver, air)
-        if float(settled.split.loop_gain) < STEADY_GAIN
-        else None,
-        trim=trim_driver(network, rated, dial, driver=driver, rated_temperature_c=hottest, ambient_c=air),
-        cold_voltage_v=_cold_voltage(network, driver, fixture.site.coldest_air_c),
+        tolerance=_tolerance(parts, model, settled, dial) if float(split.loop_gain) < STEADY_GAIN else None,
+        trim=trims[first],
+        cold_voltage_v=max(_cold_voltage(part.network, settled.driver, fixture.site.coldest_air_c) for part in parts),
         load_current_a=current,
         load_voltage_v=voltage,
+        advice=advice,
+        warm_up=_warm_up(parts, settled),
     )
 
 
-def _conditions(
-    fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel, settled: Settled
-) -> FaultConditions:
-    sinks = settled.sink_k_per_w
-    interface = np.array([board.sink.interface_resistance_k_per_w for board in placed])
-    factors = np.array([board.sink.fans_off_factor for board in placed])
-    # One factor for board to air as a whole, the worst of the sinks': the interface has no fan.
-    whole = (interface + sinks * factors) / np.maximum(interface + sinks, 1e-12)
-    return FaultConditions(
-        board_names=[board.place.tag for board in placed],
-        link_names=settled.circuit.link_names(),
-        leds=[_leds(board) for board in placed],
-        fans_off_factor=float(max(whole.max(), 1.0)),
-        highest=replace(
-            settled.driver,
-            voltage_setting_v=max(model.voltage_high_v, fixture.voltage_setting_v),
-            current_setting_a=max(model.current_high_a, fixture.current_setting_a),
-        ),
-        hottest_c=fixture.site.hottest_air_c,
-        coldest_c=fixture.site.coldest_air_c,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """Ends of the current dial, dimmed; what it is set to is the current over the dimming level."""
+
+    low_a: float
+    high_a: float
+    dimming_fraction: float
+
+    @property
+    def ends_a(self) -> tuple[float, float]:
+        """Low and high end."""
+        return self.low_a, self.high_a
+
+
+def _nothing(advice: StabilityAdvice) -> WhatIf:
+    return WhatIf(
+        faults=(),
+        tolerance=None,
+        trim=None,
+        cold_voltage_v=float("nan"),
+        load_current_a=np.zeros(0),
+        load_voltage_v=np.zeros(0),
+        advice=advice,
+        warm_up=None,
     )
 
 
-def _leds(board: PlacedBoard) -> LedLayout | None:
-    model = board.model
-    if model.led_series_count is None:
+def _advice(part: Fed, settled: Settled) -> StabilityAdvice:
+    return stability_advice(part.network, driver=settled.driver, ambient_c=settled.air_c)
+
+
+def _trim(part: Fed, dial: Dial, settled: Settled) -> Trim:
+    """Return the trim with the setting as it stands on the dial, its board numbered among all."""
+    found = trim_driver(
+        part.network,
+        part.rated_a,
+        dial.ends_a,
+        driver=settled.driver,
+        rated_temperature_c=part.rated_c,
+        ambient_c=settled.air_c,
+    )
+    board = part.boards[found.limiting_board] if found.limiting_board >= 0 else -1
+    setting = found.current_setting_a / dial.dimming_fraction
+    return replace(found, current_setting_a=setting, limiting_board=board)
+
+
+def _faults(part: Fed, fixture: Fixture, model: DriverModel, settled: Settled, dial: Dial) -> list[FaultOutcome]:
+    """Return the faults of a part, their boards numbered among all and their settings as on the dial."""
+    found = fault_table(
+        part.network,
+        part.rated_a,
+        dial.ends_a,
+        driver=settled.driver,
+        rated_temperature_c=part.rated_c,
+        ambient_c=settled.air_c,
+        conditions=fault_conditions(part, fixture, model, settled),
+    )
+    outcomes = [replace(one, contained_by_a=one.contained_by_a / dial.dimming_fraction) for one in found]
+    if len(part.boards) == len(settled.circuit.boards):
+        return outcomes
+    return [_among_all(outcome, part, settled) for outcome in outcomes]
+
+
+def _among_all(outcome: FaultOutcome, part: Fed, settled: Settled) -> FaultOutcome:
+    current, temperature = settled.split.current_a.copy(), settled.split.temperature_c.copy()
+    own = list(part.boards)
+    current[own], temperature[own] = outcome.current_a, outcome.temperature_c
+    return replace(
+        outcome,
+        current_a=current,
+        temperature_c=temperature,
+        dark=tuple(own[number] for number in outcome.dark),
+        worst_board=own[outcome.worst_board] if outcome.worst_board >= 0 else -1,
+    )
+
+
+def _tolerance(parts: Sequence[Fed], model: DriverModel, settled: Settled, dial: Dial) -> ToleranceResult | None:
+    """Return the tolerance with the widest spread among a part's models; None where none is given.
+
+    Of several parts, that of the one whose boards come nearest to their rating.
+    """
+    found = []
+    for part in parts:
+        given = [board.model.voltage_spread_v for board in part.placed if board.model.voltage_spread_v is not None]
+        if given:
+            spread = Spread(
+                board_sigma_v=max(given),
+                current_setting_fraction=model.current_tolerance_fraction,
+                voltage_setting_fraction=model.voltage_tolerance_fraction,
+            )
+            rated = part.rated_a
+            result = tolerance_of(
+                part.network, rated, spread, driver=settled.driver, ambient_c=settled.air_c, samples=SAMPLES
+            )
+            found.append((result.quantile_95_a / float(rated.min()), result))
+    if not found:
         return None
-    return LedLayout(
-        series_count=model.led_series_count, parallel_count=model.led_parallel_count, layout=model.led_layout
+    worst = max(found, key=lambda pair: pair[0])[1]
+    return replace(
+        worst,
+        setting_for_95_a=worst.setting_for_95_a / dial.dimming_fraction,
+        setting_for_99_a=worst.setting_for_99_a / dial.dimming_fraction,
     )
 
 
-def _tolerance(
-    network: Circuit, placed: Sequence[PlacedBoard], model: DriverModel, driver: Driver, air: float
-) -> ToleranceResult | None:
-    """Return the tolerance with the widest spread among the fixture's models; None where none is given."""
-    given = [board.model.voltage_spread_v for board in placed if board.model.voltage_spread_v is not None]
-    if not given:
-        return None
-    spread = Spread(
-        board_sigma_v=max(given),
-        current_setting_fraction=model.current_tolerance_fraction,
-        voltage_setting_fraction=model.voltage_tolerance_fraction,
-    )
-    rated = [board.model.rated_current_a for board in placed]
-    return tolerance_of(network, rated, spread, driver=driver, ambient_c=air, samples=SAMPLES)
-
-
-def _cold_voltage(network: Circuit, driver: Driver, coldest_c: float | None) -> float:
+def _cold_voltage(network: Wired, driver: Driver, coldest_c: float | None) -> float:
     if coldest_c is None:
         return float("nan")
     free = replace(driver, voltage_setting_v=1e4, power_limit_w=np.inf)
@@ -133,9 +209,30 @@ def _cold_voltage(network: Circuit, driver: Driver, coldest_c: float | None) -> 
     return float(split.driver_voltage_v)
 
 
-def _load_curve(network: Circuit, driver: Driver, air: float, present_a: float) -> tuple[FloatArray, FloatArray]:
-    highest = LOAD_BEYOND * max(present_a, 1e-3)
+def _load_curve(part: Fed, settled: Settled) -> tuple[FloatArray, FloatArray]:
+    present = float(settled.split.current_a[list(part.boards)].sum())
+    if len(part.boards) == len(settled.circuit.boards):
+        present = float(settled.split.driver_current_a)
+    highest = LOAD_BEYOND * max(present, 1e-3)
     current = np.linspace(highest / LOAD_POINTS, highest, LOAD_POINTS)
-    free = replace(driver, voltage_setting_v=1e4, power_limit_w=np.inf, current_setting_a=current)
-    split = current_split(network, driver=free, ambient_c=air)
+    free = replace(settled.driver, voltage_setting_v=1e4, power_limit_w=np.inf, current_setting_a=current)
+    split = current_split(part.network, driver=free, ambient_c=settled.air_c)
     return current, np.asarray(split.driver_voltage_v)
+
+
+def _warm_up(parts: Sequence[Fed], settled: Settled) -> WarmUp | None:
+    """Return the warm-up of all boards; None where a sink's heat capacity is not known, or boards have no sink."""
+    boards = [board for part in parts for board in part.placed]
+    shared = [board.place.shared_sink for board in boards]
+    capacities = [heat_capacity_of(board.sink) for board in boards]
+    floating = any(
+        label is not None and board.sink.interface_resistance_k_per_w <= 0
+        for label, board in zip(shared, boards, strict=True)
+    )
+    if len(parts) > 1 or floating or any(one is None for one in capacities):
+        return None
+    each = [
+        float(one or 0.0) / (shared.count(label) if label is not None else 1)
+        for one, label in zip(capacities, shared, strict=True)
+    ]
+    return warm_up(parts[0].network, each, driver=settled.driver, ambient_c=settled.air_c)

@@ -66,7 +66,7 @@ def _driver_voltage(results: Evaluation, board: int) -> Working:
 
 
 def _heat(results: Evaluation) -> list[Working]:
-    boards, air = results.boards, results.fixture.site.air_temperature_c
+    boards, air = results.boards, results.operating.air_temperature_c
     hot = int(np.argmax(boards.temperature_c))
     resistance = (boards.temperature_c[hot] - air) / boards.heat_w[hot] if boards.heat_w[hot] > 0 else float("nan")
     return [
@@ -124,23 +124,22 @@ def _wiring(results: Evaluation) -> list[Working]:
 
 def _mains(results: Evaluation) -> list[Working]:
     operating, fixture = results.operating, results.fixture
-    model = next(model for model in fixture.drivers if model.tag == fixture.driver)
     return [
         Working(
             topic="Mains",
             quantity="Mains power",
             formula="P mains = V I / efficiency",
-            figures=f"{operating.voltage_v:.4g} V x {operating.current_a:.4g} A / {model.efficiency_fraction:.3g}",
+            figures=f"{operating.voltage_v:.4g} V x {operating.current_a:.4g} A / {operating.efficiency_fraction:.3g}",
             value=operating.mains_power_w,
             unit="W",
-            source="driver's stated efficiency",
+            source="driver's efficiency, as stated or by its points",
         ),
         Working(
             topic="Mains",
             quantity="Mains current of this fixture",
             formula="I = P mains / (V mains x power factor)",
             figures=f"{operating.mains_power_w:.4g} W / ({fixture.site.mains_v:.4g} V "
-            f"x {model.power_factor_fraction:.3g})",
+            f"x {operating.power_factor_fraction:.3g})",
             value=operating.mains_current_a,
             unit="A",
             source="definition of the power factor",
@@ -206,7 +205,7 @@ def _cost(results: Evaluation) -> list[Working]:
 
 
 def _run_resistance(results: Evaluation, board: str) -> float:
-    return float(results.wires.resistance_ohm[results.wires.board.index(board)])
+    return float(results.wires.resistance_ohm[results.wires.to_node.index(board)])
 
 
 def _resistance_source(rule_set: str) -> str:

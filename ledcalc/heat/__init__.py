@@ -1,6 +1,7 @@
 """Heat: from electrical power to board, junction, driver and room temperatures; heat sinks by dimensions; touch."""
 
 from ledcalc.heat.air import Air, air_at
+from ledcalc.heat.capacity import sink_heat_capacity
 from ledcalc.heat.convection import optimum_fin_spacing, rayleigh
 from ledcalc.heat.forced import nusselt_developing_channel, nusselt_flat_plate, reynolds
 from ledcalc.heat.room import room_air_rise
@@ -29,6 +30,7 @@ __all__ = [
     "reynolds",
     "room_air_rise",
     "shared_sink_matrix",
+    "sink_heat_capacity",
     "sink_power",
     "sink_resistance",
     "sink_state",

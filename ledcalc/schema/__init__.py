@@ -1,5 +1,6 @@
 """The input schema: every sheet and field as data, and the checks that follow from it."""
 
+from ledcalc.schema.cabling import lead_sets_at, wire_end
 from ledcalc.schema.contradictions import record_problems
 from ledcalc.schema.limits import limit_problems
 from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
@@ -19,10 +20,12 @@ __all__ = [
     "Value",
     "board_tags",
     "default_value",
+    "lead_sets_at",
     "limit_problems",
     "parse",
     "range_refusal",
     "record_problems",
     "sheet",
     "sheets",
+    "wire_end",
 ]

@@ -1,16 +1,19 @@
-"""Checks of figures against each other: ends out of order, curves that fall, light without power, cables amiss."""
+"""Checks of figures against each other: ends out of order, curves that fall, light without power."""
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
 
-from ledcalc.schema.record import TAGS_ON_THE_FIXTURE, Record, RecordProblem, Records, board_tags, form_of
+from ledcalc.schema.cabling import cables_fit_the_arrangement
+from ledcalc.schema.record import Record, RecordProblem, Records, form_of
+from ledcalc.schema.values import Value
 
 __all__ = ["FIGURE_CHECKS"]
 
 # A joule of light holds the most photons at the long end of the counted band: 700 nm / 119.6266 (CODATA 2018).
 CEILING_UMOL_PER_J = 5.8515
+REFERENCE_C = 25.0
 
 
 def _room_is_whole(records: Records) -> Iterator[RecordProblem]:
@@ -53,17 +56,31 @@ def _points_make_a_curve(records: Records) -> Iterator[RecordProblem]:
     points = list(enumerate(records.get("board_points", ())))
     for model_row, model in enumerate(records.get("boards", ())):
         own = [(row, point) for row, point in points if point.get("board") == model.get("tag")]
-        if model.get("tag") is not None and len(own) < 2:
+        reference = model.get("reference_temperature_c")
+        reference = REFERENCE_C if reference is None else reference
+        series: dict[Value, list[tuple[int, Record]]] = {reference: []}
+        for row, point in own:
+            warm = point.get("temperature_c")
+            series.setdefault(reference if warm is None else warm, []).append((row, point))
+        if model.get("tag") is not None and len(series[reference]) < 2:
+            count = len(series[reference])
             yield RecordProblem(
                 sheet="boards",
                 row=model_row,
                 field="tag",
-                problem=f"{model['tag']!r} has {len(own)} board points",
+                problem=f"{model['tag']!r} has {count} board point{'' if count == 1 else 's'} at its reference "
+                "temperature",
                 allowed="at least two rows of the Board points sheet a model",
                 remedy="add points from the datasheet's current-voltage curve",
-                rests_on=("board_points.board", "boards.tag"),
+                rests_on=(
+                    "board_points.board",
+                    "board_points.temperature_c",
+                    "boards.tag",
+                    "boards.reference_temperature_c",
+                ),
             )
-        yield from _rising(own)
+        for entries in series.values():
+            yield from _rising(entries)
 
 
 def _rising(own: Sequence[tuple[int, Record]]) -> Iterator[RecordProblem]:
@@ -116,66 +133,13 @@ def _no_more_light_than_power(records: Records) -> Iterator[RecordProblem]:
             )
 
 
-def _cables_fit_the_arrangement(records: Records) -> Iterator[RecordProblem]:
-    if form_of(records, "fixture").get("arrangement", "home runs") == "shared trunk":
-        yield from _trunk_reaches_all(records)
-        return
-    served: dict[str, int] = {}
-    for row, cable in enumerate(records.get("cables", ())):
-        start, board = cable.get("from_node"), cable.get("to_node")
-        if start is not None and str(start).casefold() != "driver":
-            yield _of_cable(row, "from_node", f"a home run starts at {start!r}", "driver", "write driver")
-        if board is not None and str(board) in served:
-            problem = f"board {board!r} already has the run of data row {served[str(board)] + 1}"
-            yield _of_cable(row, "to_node", problem, "one run a board")
-        served.setdefault(str(board), row)
-    for tag in board_tags(records):
-        if tag not in served:
-            yield _no_cable(f"no cable runs to board {tag!r}", f"add a row that ends at {tag}")
-
-
-def _trunk_reaches_all(records: Records) -> Iterator[RecordProblem]:
-    tags, reached = board_tags(records), {"driver"}
-    runs = []
-    for row, cable in enumerate(records.get("cables", ())):
-        start, end = str(cable.get("from_node") or "driver"), str(cable.get("to_node"))
-        start = "driver" if start.casefold() == "driver" else start
-        if start not in {"driver", *tags}:
-            yield _of_cable(row, "from_node", f"there is no board {start!r}", f"driver, {', '.join(tags[:12])}")
-        if start == end:
-            yield _of_cable(row, "to_node", "the run ends where it starts", "another board")
-        runs.append((start, end))
-    for _ in runs:
-        for start, end in runs:
-            if start in reached or end in reached:
-                reached |= {start, end}
-    for tag in tags:
-        if tag not in reached:
-            yield _no_cable(f"no run leads from the driver to board {tag!r}", f"add a row that ends at {tag}")
-
-
-def _of_cable(row: int, field: str, problem: str, allowed: str, remedy: str = "") -> RecordProblem:
-    return RecordProblem(sheet="cables", row=row, field=field, problem=problem, allowed=allowed, remedy=remedy)
-
-
-def _no_cable(problem: str, remedy: str) -> RecordProblem:
-    return RecordProblem(
-        sheet="cables",
-        row=-1,
-        field="to_node",
-        problem=problem,
-        allowed="a way from the driver to every board",
-        remedy=remedy,
-        rests_on=("cables.to_node", "cables.from_node", *TAGS_ON_THE_FIXTURE),
-    )
-
-
 def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:
     plate, fins = ("orientation", "width_m", "length_m"), ("base_thickness_m", "fin_height_m", "fin_thickness_m")
     for row, sink in enumerate(records.get("heat_sinks", ())):
         stated = sink.get("sink_resistance_k_per_w") is not None
-        given = [name for name in (*plate, "fin_count", *fins) if sink.get(name) is not None]
-        rests_on = tuple(f"heat_sinks.{name}" for name in ("sink_resistance_k_per_w", *plate, "fin_count", *fins))
+        others = (*plate, "fin_count", *fins, "air_speed_m_per_s")
+        given = [name for name in others if sink.get(name) is not None]
+        rests_on = tuple(f"heat_sinks.{name}" for name in ("sink_resistance_k_per_w", *others))
         wanted = (*plate, *fins) if sink.get("fin_count") is not None else plate
         orientations = (
             ("vertical", "fins up") if sink.get("fin_count") is not None else ("vertical", "face up", "face down")
@@ -204,11 +168,100 @@ def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:
             )
 
 
+def _diode_is_whole(records: Records) -> Iterator[RecordProblem]:
+    names = ("diode_slope_v", "diode_saturation_current_a", "diode_series_resistance_ohm")
+    for row, model in enumerate(records.get("boards", ())):
+        missing = [name for name in names if model.get(name) is None]
+        if 0 < len(missing) < len(names):
+            yield RecordProblem(
+                sheet="boards",
+                row=row,
+                field=missing[0],
+                problem="only part of the diode form is given",
+                allowed="slope, saturation current and series resistance, or none of them",
+                rests_on=tuple(f"boards.{name}" for name in names),
+            )
+
+
+def _junction_has_its_leds(records: Records) -> Iterator[RecordProblem]:
+    for row, model in enumerate(records.get("boards", ())):
+        counted = model.get("emitters_count") is not None or model.get("led_series_count") is not None
+        if model.get("junction_resistance_k_per_w") is not None and not counted:
+            yield RecordProblem(
+                sheet="boards",
+                row=row,
+                field="emitters_count",
+                problem="a junction resistance is given, but not how many LEDs share the heat",
+                allowed="the number of LEDs on the board, or LEDs in series and in parallel",
+                rests_on=("boards.emitters_count", "boards.led_series_count"),
+            )
+
+
+def _one_sink_is_shared(records: Records) -> Iterator[RecordProblem]:
+    own = form_of(records, "fixture").get("heat_sink")
+    model_of: dict[str, Value | None] = {}
+    for row, place in enumerate(records.get("positions", ())):
+        if place.get("shared_sink") is None:
+            continue
+        label, model = str(place["shared_sink"]), place.get("heat_sink") or own
+        if model_of.setdefault(label, model) != model:
+            yield RecordProblem(
+                sheet="positions",
+                row=row,
+                field="heat_sink",
+                problem=f"the shared sink {label!r} is of model {model_of[label]!r} already",
+                allowed="one heat sink model a shared sink",
+                rests_on=("positions.shared_sink", "positions.heat_sink", "fixture.heat_sink"),
+            )
+
+
+def _driver_points_stand_once(records: Records) -> Iterator[RecordProblem]:
+    seen: dict[tuple[Value | None, ...], int] = {}
+    kinds: dict[Value | None, bool] = {}
+    for row, point in enumerate(records.get("driver_points", ())):
+        place = tuple(point.get(name) for name in ("driver", "mains_v", "load_fraction"))
+        any_mains = place[1] is None
+        problem = ""
+        if place in seen:
+            problem = f"this load stands already in data row {seen[place] + 1}"
+        elif kinds.setdefault(place[0], any_mains) != any_mains:
+            problem = "some points of this driver name a mains voltage and some do not"
+        if problem:
+            yield RecordProblem(
+                sheet="driver_points",
+                row=row,
+                field="load_fraction" if place in seen else "mains_v",
+                problem=problem,
+                allowed="each load once a driver and mains voltage; a mains voltage with every point or with none",
+            )
+        seen.setdefault(place, row)
+
+
+def _one_test_current_a_model(records: Records) -> Iterator[RecordProblem]:
+    first: dict[Value | None, Value | None] = {}
+    for row, board in enumerate(records.get("incoming_boards", ())):
+        amps = board.get("test_current_a")
+        if first.setdefault(board.get("board"), amps) != amps:
+            yield RecordProblem(
+                sheet="incoming_boards",
+                row=row,
+                field="test_current_a",
+                problem="measured at another current than the first board of this model",
+                allowed=f"{first[board.get('board')]} A, as the first one",
+                remedy="measure all boards of a model at one current",
+            )
+
+
 FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     _room_is_whole,
     _sinks_are_given_one_way,
     _ends_in_order,
     _points_make_a_curve,
     _no_more_light_than_power,
-    _cables_fit_the_arrangement,
+    _diode_is_whole,
+    _junction_has_its_leds,
+    _one_sink_is_shared,
+    _driver_points_stand_once,
+    _one_test_current_a_model,
+    cables_fit_the_arrangement,
 )

@@ -1,193 +1,19 @@
 """Every rule: a case that fires it, one just inside the limit, and its remedy, after which it is quiet."""
 
-import dataclasses
 import re
+import sys
+from pathlib import Path
 
 import pytest
-from scipy.optimize import brentq
 
 import ledcalc as lc
 from ledcalc.checks import RULES
 from ledcalc.findings import SEVERITIES
 from ledcalc.records import with_values
 
-LATEST_OF_B1 = "current_log[16].current_a"
-
-
-@dataclasses.dataclass(frozen=True, kw_only=True)
-class Case:
-    """Changes to the example that fire a rule; changes that stay just inside; the remedy where no program can "
-    "apply it."""
-
-    fires: dict
-    inside: dict
-    by_hand: dict | None = None
-    severity: str | None = None
-
-
-def shorted_a(results):
-    """The highest board current of all faults of single LEDs."""
-    return max(float(found.current_a.max()) for found in results.what_if.faults if found.kind.startswith("LED"))
-
-
-def cases(results):
-    boards, operating, light = results.boards, results.operating, results.light
-    big = {
-        "drivers[0].current_high_a": 40,
-        "drivers[0].power_limit_w": 2000,
-        "drivers[0].voltage_high_v": 60,
-        "fixture.voltage_setting_v": 29,
-    }
-    hot_bundle = {**big, "cables.grouped_circuits_count": 40, "cables.ambient_c": 55}
-    other_w = (12.0 - operating.mains_current_a) * 120.0
-    room = {"site.room_depth_m": 0.6, "site.room_height_m": 2.0}
-    return {
-        "board-over-current": [
-            Case(
-                fires={"boards[0].rated_current_a": 0.55},
-                inside={"boards[0].rated_current_a": float(boards.current_a.max())},
-            )
-        ],
-        "board-over-temperature": [
-            Case(
-                fires={"boards[0].rated_temperature_c": 42.0},
-                inside={"boards[0].rated_temperature_c": float(boards.temperature_c.max())},
-            )
-        ],
-        "driver-below-window": [
-            Case(
-                fires={"drivers[0].window_min_v": 23.0},
-                inside={"drivers[0].window_min_v": operating.voltage_v - 1e-9},
-                by_hand={"drivers[0].window_min_v": 22.0},
-            )
-        ],
-        "boards-dark": [
-            Case(
-                fires={"drivers[0].voltage_low_v": 1.0, "fixture.voltage_setting_v": 12.0},
-                inside={"drivers[0].voltage_low_v": 1.0, "fixture.voltage_setting_v": 18.0},
-            )
-        ],
-        "driver-setting-out-of-range": [
-            Case(fires={"fixture.voltage_setting_v": 26.5}, inside={"fixture.voltage_setting_v": 26.0}),
-            Case(fires={"fixture.current_setting_a": 5.2}, inside={"fixture.current_setting_a": 5.0}),
-            Case(fires={"fixture.current_setting_a": 1.5}, inside={"fixture.current_setting_a": 2.0}),
-        ],
-        "wire-over-ampacity": [
-            Case(
-                fires={**hot_bundle, "fixture.current_setting_a": 16.0},
-                inside={**hot_bundle, "fixture.current_setting_a": 10.9},
-            )
-        ],
-        "circuit-overloaded": [
-            Case(fires={"site.circuit_other_load_w": 1400.0}, inside={"site.circuit_other_load_w": other_w})
-        ],
-        "measured-over-rating": [
-            Case(
-                fires={LATEST_OF_B1: 0.83},
-                inside={LATEST_OF_B1: (0.8 - 0.002) / 1.02},
-                by_hand={LATEST_OF_B1: 0.77},
-                severity="stop",
-            ),
-            Case(fires={LATEST_OF_B1: 0.79}, inside={LATEST_OF_B1: 0.78}, by_hand={LATEST_OF_B1: 0.77}, severity="act"),
-        ],
-        "one-lost-over-current": [
-            Case(
-                fires={"boards[0].rated_current_a": 0.6},
-                inside={"boards[0].rated_current_a": float(boards.one_lost_current_a.max())},
-            )
-        ],
-        "one-board-hogs": [Case(fires={SINK: 12.0}, inside={SINK: 10.0})],
-        "fault-over-limits": [
-            Case(
-                fires={},
-                inside={"boards[0].rated_current_a": shorted_a(results) * (1 + 1e-6)},
-                severity="note",
-            )
-        ],
-        "spread-over-rating": [
-            Case(fires={"boards[0].voltage_spread_v": 0.5}, inside={"boards[0].voltage_spread_v": 0.1})
-        ],
-        "cold-start-dim": [
-            Case(
-                fires={"fixture.voltage_setting_v": results.what_if.cold_voltage_v - 0.01},
-                inside={"fixture.voltage_setting_v": results.what_if.cold_voltage_v},
-            )
-        ],
-        "thermal-margin-thin": [Case(fires={SINK: 9.8}, inside={SINK: resistance_at_margin(results.fixture)})],
-        "driver-at-power-limit": [
-            Case(
-                fires={"drivers[0].power_limit_w": 90.0},
-                inside={"drivers[0].power_limit_w": operating.power_w * (1 + 1e-6)},
-            )
-        ],
-        "voltage-above-touch-limit": [
-            Case(
-                fires={"drivers[0].voltage_high_v": 40.0, "fixture.voltage_setting_v": 31.0},
-                inside={"drivers[0].voltage_high_v": 40.0, "fixture.voltage_setting_v": 30.0},
-            )
-        ],
-        "ampacity-not-covered": [Case(fires={"cables[0].size": "20 AWG"}, inside={"cables[0].size": "18 AWG"})],
-        "wire-drop-high": [Case(fires={"cables.one_way_length_m": 32.0}, inside={"cables.one_way_length_m": 28.0})],
-        "curve-extrapolated": [
-            Case(
-                fires={**big, "fixture.current_setting_a": 7.0},
-                inside={**big, "fixture.current_setting_a": 6.25},
-                by_hand={
-                    "board_points[4].current_a": 1.0,
-                    "board_points[4].voltage_v": 23.65,
-                    "board_points[4].photon_flux_umol_s": 56.0,
-                },
-            )
-        ],
-        "light-below-target": [
-            Case(
-                fires={"site.target_dli_low_mol_m2_d": 11.5},
-                inside={"site.target_dli_low_mol_m2_d": light.dli_mean_mol_m2_d},
-            ),
-            Case(
-                fires={"site.target_ppfd_umol_m2_s": 220.0},
-                inside={"site.target_ppfd_umol_m2_s": light.statistics.mean / 0.9},
-            ),
-        ],
-        "light-above-target": [
-            Case(
-                fires={"site.target_dli_high_mol_m2_d": 9.5},
-                inside={"site.target_dli_high_mol_m2_d": light.dli_mean_mol_m2_d},
-            ),
-            Case(
-                fires={"site.target_ppfd_umol_m2_s": 150.0},
-                inside={"site.target_ppfd_umol_m2_s": light.statistics.mean / 1.1},
-            ),
-        ],
-        "light-uneven": [Case(fires={}, inside={"site.target_min_over_mean_fraction": light.statistics.min_over_mean})],
-        "board-outside-room": [
-            Case(
-                fires={**room, "site.room_width_m": 1.1},
-                inside={**room, "site.room_width_m": 1.175},
-                by_hand={"site.room_width_m": 1.2},
-            )
-        ],
-        "canopy-above-fixture": [
-            Case(
-                fires={"light_readings.ppfd_umol_m2_s": 380.0},
-                inside={"light_readings.ppfd_umol_m2_s": light.photon_flux_umol_s / 0.72},
-                by_hand={"light_readings.ppfd_umol_m2_s": 190.0},
-            )
-        ],
-        "measured-off-prediction": [
-            Case(fires={LATEST_OF_B1: 0.65}, inside={LATEST_OF_B1: 0.585}, by_hand={LATEST_OF_B1: 0.55})
-        ],
-    }
-
-
-SINK = "heat_sinks[0].sink_resistance_k_per_w"
-
-
-def resistance_at_margin(fixture):
-    def above(resistance):
-        return lc.evaluate(with_values(fixture, {SINK: resistance})).operating.loop_gain - 0.7
-
-    return float(brentq(above, 5.0, 9.8, xtol=1e-9)) - 1e-6
+sys.path.insert(0, str(Path(__file__).parent))
+from output_cases import cases_of_output
+from rule_cases import LATEST_OF_B1, cases_of_design
 
 
 def of(code, fixture):
@@ -196,7 +22,7 @@ def of(code, fixture):
 
 @pytest.fixture(scope="module")
 def all_cases(bench_results):
-    return cases(bench_results)
+    return cases_of_design(bench_results) | cases_of_output(bench_results)
 
 
 CODES = [rule.code for rule in RULES]
@@ -210,7 +36,7 @@ def test_every_rule_has_its_cases(all_cases):
 @pytest.mark.parametrize("code", CODES)
 def test_fires(code, all_cases, bench):
     for case in all_cases[code]:
-        found = of(code, with_values(bench, case.fires))
+        found = of(code, with_values(case.base or bench, case.fires))
         assert found
         if case.severity:
             assert found[0].severity == case.severity
@@ -219,7 +45,7 @@ def test_fires(code, all_cases, bench):
 @pytest.mark.parametrize("code", CODES)
 def test_quiet_just_inside_the_limit(code, all_cases, bench):
     for case in all_cases[code]:
-        found = of(code, with_values(bench, case.inside))
+        found = of(code, with_values(case.base or bench, case.inside))
         if case.severity != "stop":
             assert not found or case.severity is not None
         if code == "measured-over-rating":
@@ -231,7 +57,7 @@ def test_quiet_just_inside_the_limit(code, all_cases, bench):
 @pytest.mark.parametrize("code", CODES)
 def test_the_remedy_clears_it(code, all_cases, bench):
     for case in all_cases[code]:
-        fixture = with_values(bench, case.fires)
+        fixture = with_values(case.base or bench, case.fires)
         found = of(code, fixture)
         changes = {path: value for finding in found for path, value in finding.changes.items()}
         assert changes or case.by_hand, "a remedy that nobody can apply"
@@ -242,15 +68,15 @@ def test_the_remedy_clears_it(code, all_cases, bench):
 def test_findings_are_worded_for_a_builder(code, all_cases, bench):
     rule = next(rule for rule in RULES if rule.code == code)
     for case in all_cases[code]:
-        for found in of(code, with_values(bench, case.fires)):
+        for found in of(code, with_values(case.base or bench, case.fires)):
             assert found.severity in rule.severities
             assert found.severity in SEVERITIES
             assert re.search(r"\d", found.remedy), "a remedy has a number in it"
             assert found.message.endswith(".")
             assert not found.remedy.endswith(".")
             assert found.basis
-            # The example's own file holds every field a finding points at, but for the room it does not have.
-            assert found.cell or found.path.startswith("site.room")
+            # The example's own file holds a row for every finding, but for forms' fields that it leaves out.
+            assert found.cell or found.path.startswith(("site.", "fixture.")) or case.base
             text = f"{found.message} {found.remedy} {found.basis}".lower()
             assert not re.search(r"\b(safe|listed|certified|compliant|complies)\b", text)
 
@@ -275,7 +101,14 @@ def test_worst_comes_first(bench):
 
 def test_no_finding_lists_what_was_not_checked(bench):
     quiet = lc.evaluate(
-        with_values(bench, {"site.target_min_over_mean_fraction": None, "boards[0].led_series_count": None})
+        with_values(
+            bench,
+            {
+                "site.target_min_over_mean_fraction": None,
+                "boards[0].led_series_count": None,
+                "boards[0].emitters_count": 40,
+            },
+        )
     )
     assert not quiet.findings
     assert any("overcurrent protection" in line for line in quiet.not_checked)

@@ -33,6 +33,7 @@ LAYERS = {
     "findings": 3.0,
     "results": 3.1,
     "records": 3.1,
+    "model_curves": 3.1,
     "checks": 4.0,
     "evaluation": 5.0,
     "evaluate": 5.1,

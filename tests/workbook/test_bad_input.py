@@ -8,7 +8,11 @@ import pytest
 
 import ledcalc as lc
 from ledcalc.errors import FileProblem, InputErrors
+from ledcalc.schema import sheets
 from ledcalc.workbook.reader import read_inputs
+
+# The first sheet of the package is the one that says how to fill the others.
+FIXTURE_PART = f"sheet{2 + [entry.key for entry in sheets()].index('fixture')}.xml"
 
 CASES = {
     "text in a number": ({"fixture.height_m": "high"}, "Height over canopy", "text where a number belongs"),
@@ -26,7 +30,51 @@ CASES = {
     "blank required cell": ({"site.mains_v": None}, "Mains voltage", "blank, but required"),
     "spaces only": ({"site.mains_v": "   "}, "Mains voltage", "blank, but required"),
     "tag that stands twice": ({"cables[1].tag": "w1"}, "Cable tag", "stands twice"),
-    "board that does not exist": ({"cables[1].to_node": "B22"}, "To", "there is no to 'B22'"),
+    "board that does not exist": ({"cables[1].to_node": "B22"}, "To", "there is no board 'B22'"),
+    "lead set that the driver lacks": ({"cables[1].lead_set": 2}, "Lead set", "one output lead set"),
+    "trunk end that is no board": (
+        {"fixture.arrangement": "shared trunk", "cables[1].to_node": "B22"},
+        "To",
+        "nearest: B2",
+    ),
+    "single wire without a side": ({"fixture.arrangement": "single wires"}, "To", "B1 + or B1 -"),
+    "single wire to a board that is none": (
+        {"fixture.arrangement": "single wires", "cables[0].to_node": "B22 +"},
+        "To",
+        "there is no board 'B22'",
+    ),
+    "half a diode": ({"boards[0].diode_slope_v": 0.6}, "Diode saturation", "only part of the diode form"),
+    "junction without LEDs": (
+        {"boards[0].junction_resistance_k_per_w": 6.0, "boards[0].led_series_count": None},
+        "LEDs on the board",
+        "how many LEDs share the heat",
+    ),
+    "air speed on a stated sink": (
+        {"heat_sinks[0].air_speed_m_per_s": 2.0},
+        "Sink to air",
+        "both a thermal resistance and dimensions",
+    ),
+    "points at another temperature only": (
+        {
+            "boards[0].reference_temperature_c": 40.0,
+            "board_points[0].temperature_c": 25.0,
+            "board_points[1].temperature_c": 25.0,
+            "board_points[2].temperature_c": 25.0,
+            "board_points[3].temperature_c": 25.0,
+        },
+        "Board model",
+        "1 board point at its reference temperature",
+    ),
+    "points that make no curve": (
+        {
+            "board_points[3].temperature_c": 60.0,
+            "board_points[4].temperature_c": 60.0,
+            "board_points[3].voltage_v": 22.0,
+            "board_points[4].voltage_v": 22.01,
+        },
+        "Board model",
+        "make no curve",
+    ),
     "driver that does not exist": ({"fixture.driver": "Twin-dail 120"}, "Driver model", "nearest: Twin-dial 120"),
     "heat sink that does not exist": ({"fixture.heat_sink": "Chanel 300"}, "Heat sink model", "nearest: Channel 300"),
     "choice that is none": ({"site.location": "moist"}, "Location", "dry or damp or wet"),
@@ -71,7 +119,17 @@ def test_bad_cell_is_named_with_place_and_remedy(name, spoil, example_cells):
     assert hit, str(caught.value)
     place = f"{hit[0].sheet}!{hit[0].cell}"
     spoiled = {example_cells.get(path, path) for path in cells}
-    beside = {"part of a room", "dial ends swapped", "voltage that falls with current"}
+    beside = {
+        "part of a room",
+        "dial ends swapped",
+        "voltage that falls with current",
+        "single wire without a side",
+        "half a diode",
+        "junction without LEDs",
+        "air speed on a stated sink",
+        "points at another temperature only",
+        "points that make no curve",
+    }
     assert place in spoiled or name in beside
     assert hit[0].allowed or hit[0].remedy
 
@@ -147,12 +205,12 @@ def with_formula(example, cell, formula, target, calculation=b"", rename=None):
             data, name = old.read(part), part.filename
             if name == "xl/workbook.xml":
                 data = data.replace(b' fullCalcOnLoad="1"', calculation)
-            if name == "xl/worksheets/sheet7.xml":
+            if name == f"xl/worksheets/{FIXTURE_PART}":
                 start = data.index(f'<c r="{cell}"'.encode())
                 data = data[:start] + data[start:].replace(b"<v>0.28</v>", b"<f>" + formula + b"</f><v>0.28</v>", 1)
                 name = rename or name
             if rename:
-                data = data.replace(b"worksheets/sheet7.xml", rename.removeprefix("xl/").encode())
+                data = data.replace(f"worksheets/{FIXTURE_PART}".encode(), rename.removeprefix("xl/").encode())
             new.writestr(name, data)
     return target
 

@@ -23,8 +23,10 @@ TITLES = [
     "Load curve",
     "Wiring",
     "Heat",
+    "Warm-up",
     "Faults",
     "Tolerance",
+    "Board selection",
     "Light field",
     "Cost and energy",
     "Bench",
@@ -112,7 +114,7 @@ def test_charts_where_people_look(tmp_path, bench_results):
     with zipfile.ZipFile(tmp_path / "r.xlsx") as package:
         charts = [name for name in package.namelist() if name.startswith("xl/charts/chart")]
         text = b"".join(package.read(name) for name in charts)
-    assert len(charts) == 5
+    assert len(charts) == 7
     for words in (
         b"current in A",
         b"driver current in A",
@@ -120,13 +122,14 @@ def test_charts_where_people_look(tmp_path, bench_results):
         b"temperature in degC",
         b"PPFD in umol m-2 s-1",
         b"position in m",
+        b"time in min",
     ):
         assert words in text
 
 
 def test_every_figure_has_its_unit(bench_results):
     without = {"min/mean", "min/max", "Loop gain of current and heat", "Ambient factor", "Bundle factor", "Quantity"}
-    without |= {"Boards dark"}
+    without |= {"Boards dark", "Power factor at this load", "Left over"}
     without |= {"Value", "Limit", "Result"} | {
         "stop (do not energise until this is mended)",
         "act (change this)",

@@ -1,4 +1,4 @@
-"""Pages on currents, wiring and heat."""
+"""Pages on currents and wiring."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ import math
 import numpy as np
 
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import BarChart, CurveChart, Facts, Lines, Page, Shown, Table, col, fact
+from ledcalc.workbook.results.pages import BarChart, CurveChart, Fact, Facts, Lines, Page, Shown, Table, col, fact
 
-__all__ = ["currents_page", "heat_page", "load_page", "wiring_page"]
+__all__ = ["currents_page", "load_page", "wiring_page"]
 
 CURRENT_COLUMNS = (
     col("Board"),
@@ -26,12 +26,13 @@ CURRENT_COLUMNS = (
 )
 WIRE_COLUMNS = (
     col("Cable", width=9),
-    col("To board", width=9),
+    col("From", width=9),
+    col("To", width=9),
     col("Wire size", width=10),
     col("One-way length", "m", width=9),
     col("Current", "A", 3, 9),
     col("Conductor temperature", "degC", 1, 13),
-    col("Resistance, out and back with contacts", "ohm", 4, 16),
+    col("Resistance with contacts", "ohm", 4, 12),
     col("Drop", "V", 3, 8),
     col("Drop of driver voltage", "%", 2, 10),
     col("Loss", "W", 2, 8),
@@ -41,34 +42,25 @@ WIRE_COLUMNS = (
     col("Ampacity", "A", 2, 10),
     col("Against ampacity", width=22),
 )
-HEAT_COLUMNS = (
-    col("Board"),
-    col("Heat sink", width=18),
-    col("Electrical power", "W"),
-    col("Heat", "W"),
-    col("Sink to air", "K/W"),
-    col("Heat sink temperature", "degC", 1),
-    col("Board temperature", "degC", 1),
-    col("Rated temperature", "degC", 1),
-    col("Margin to rating", "K", 1),
-)
 
 
 def currents_page(results: Evaluation) -> Page:
     """Return each board's current against its rating, and what it would take if a branch were lost."""
     operating, fixture = results.operating, results.fixture
     circuit = f"may carry {operating.circuit_limit_a:g} A for hours"
-    gain = "below 1 a warm-up dies out; the nearer to 1, the more one board hogs"
+    dimmed = f", dimmed to {fixture.dimming_fraction:.0%}" if fixture.dimming_fraction < 1 else ""
     facts = Facts(
         heading="Driver",
         facts=(
             fact("Mode", operating.mode),
             fact("Output voltage", operating.voltage_v, "V", 2, f"setting {fixture.voltage_setting_v:g} V"),
-            fact("Output current", operating.current_a, "A", 3, f"setting {fixture.current_setting_a:g} A"),
+            fact("Output current", operating.current_a, "A", 3, f"setting {fixture.current_setting_a:g} A{dimmed}"),
             fact("Output power", operating.power_w, "W", 1),
+            fact("Efficiency at this load", 100.0 * operating.efficiency_fraction, "%", 1),
+            fact("Power factor at this load", operating.power_factor_fraction, "", 2),
             fact("Mains current of this fixture", operating.mains_current_a, "A"),
             fact("Load on the mains circuit", operating.circuit_load_a, "A", 2, circuit),
-            fact("Loop gain of current and heat", operating.loop_gain, "", 2, gain),
+            *_lead_sets(results),
         ),
     )
     table = Table(heading="Boards", columns=CURRENT_COLUMNS, rows=_current_rows(results))
@@ -80,7 +72,40 @@ def currents_page(results: Evaluation) -> Page:
         beside=7 if len(results.boards.tag) > 1 else None,
         line=3,
     )
-    return Page(title="Currents", lead=operating.explanation, blocks=(facts, table, chart))
+    return Page(title="Currents", lead=operating.explanation, blocks=(facts, table, chart, _stability(results)))
+
+
+def _lead_sets(results: Evaluation) -> list[Fact]:
+    sets = results.operating.lead_set_current_a
+    model = next(entry for entry in results.fixture.drivers if entry.tag == results.fixture.driver)
+    if model.lead_sets_count == 1:
+        return []
+    most = "" if model.lead_set_current_a is None else f"may carry {model.lead_set_current_a:g} A"
+    return [fact(f"Current of lead set {number}", amps, "A", 3, most) for number, amps in sorted(sets.items())]
+
+
+def _stability(results: Evaluation) -> Facts:
+    """Return how steady the circuit is, and each remedy that would bring it to the margin."""
+    advice, gain = results.what_if.advice, results.operating.loop_gain
+    facts = [fact("Loop gain of current and heat", gain, "", 2, advice.words)]
+    if advice.ballast_ohm > 0 or math.isnan(advice.ballast_ohm):
+        each = "each remedy alone brings the gain to 0.7"
+        scaled = 100.0 * advice.sink_factor
+        facts += [
+            _remedy("Ballast in series with every board", advice.ballast_ohm, "ohm", 3, each),
+            _remedy("Thermal resistances, of what they are", scaled, "%", 0, "interface included"),
+            _remedy("Voltage setting at most", advice.voltage_setting_v, "V", 2, ""),
+            _remedy("Current setting at most", advice.current_setting_a, "A", 2, ""),
+        ]
+    return Facts(heading="Stability", facts=tuple(facts))
+
+
+def _remedy(label: str, value: float, unit: str, digits: int, remark: str) -> Fact:
+    return (
+        fact(label, "does not get there", "", 0, remark)
+        if math.isnan(value)
+        else fact(label, value, unit, digits, remark)
+    )
 
 
 def load_page(results: Evaluation) -> Page | None:
@@ -92,7 +117,7 @@ def load_page(results: Evaluation) -> Page | None:
     if what_if.trim is None:
         return None
     model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
-    limit, ceiling = fixture.current_setting_a, fixture.voltage_setting_v
+    limit, ceiling = results.operating.current_limit_a, fixture.voltage_setting_v
     needs = list(zip(what_if.load_current_a, what_if.load_voltage_v, strict=True))
     below = [(float(a), float(v), min(ceiling, model.power_limit_w / float(a))) for a, v in needs if a < limit]
     beyond = [(float(a), float(v), None) for a, v in needs if a >= limit]
@@ -144,14 +169,15 @@ def wiring_page(results: Evaluation) -> Page:
         heading="All runs together",
         facts=(
             fact("Largest drop", largest, "V", 3),
-            fact("Spread of drop between boards", largest - smallest, "V", 3),
+            fact("Spread of drop between runs", largest - smallest, "V", 3),
             fact("Loss in all runs", float(wires.loss_w.sum()), "W"),
         ),
     )
     table = Table(heading="Cable runs", columns=WIRE_COLUMNS, rows=_wire_rows(results))
     tables = tuple(dict.fromkeys(name for name in wires.ampacity_table if name))
     sources = Lines(heading="Tables", lines=tables or ("no table covers these wires",))
-    lead = "Drop, loss and ampacity of each run between driver and board."
+    ways = "each row is a single wire" if results.fixture.arrangement == "single wires" else "out and back"
+    lead = f"Drop, loss and ampacity of each run; resistance and drop: {ways}."
     return Page(title="Wiring", lead=lead, blocks=(facts, table, sources))
 
 
@@ -160,7 +186,8 @@ def _wire_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:
     return tuple(
         (
             wires.tag[n],
-            wires.board[n],
+            wires.from_node[n],
+            wires.to_node[n],
             wires.size[n],
             float(wires.one_way_length_m[n]),
             float(wires.current_a[n]),
@@ -183,34 +210,3 @@ def _against_ampacity(current_a: float, ampacity_a: float, status: str) -> str:
     if math.isnan(ampacity_a):
         return status
     return "OVER" if current_a > ampacity_a * (1.0 + 1e-9) else "within"
-
-
-def heat_page(results: Evaluation) -> Page:
-    """Return each board's heat and temperatures."""
-    boards = results.boards
-    light = float((boards.power_w - boards.heat_w).sum())
-    facts = Facts(
-        heading="Together",
-        facts=(
-            fact("Air around the sinks", results.fixture.site.air_temperature_c, "degC", 1),
-            fact("Heat given to the room by the boards", float(boards.heat_w.sum()), "W", 1),
-            fact("Light given off", light, "W", 1, "it ends as heat in the room too"),
-        ),
-    )
-    rows: tuple[tuple[Shown, ...], ...] = tuple(
-        (
-            boards.tag[n],
-            boards.heat_sink[n],
-            float(boards.power_w[n]),
-            float(boards.heat_w[n]),
-            float(boards.sink_resistance_k_per_w[n]),
-            float(boards.sink_temperature_c[n]),
-            float(boards.temperature_c[n]),
-            float(boards.rated_temperature_c[n]),
-            float(boards.rated_temperature_c[n] - boards.temperature_c[n]),
-        )
-        for n in range(len(boards.tag))
-    )
-    table = Table(heading="Boards on their sinks", columns=HEAT_COLUMNS, rows=rows)
-    chart = BarChart(title="Board temperatures against rating", axis="temperature in degC", category=0, bars=6, line=7)
-    return Page(title="Heat", lead="Steady temperatures once everything has warmed up.", blocks=(facts, table, chart))

@@ -17,11 +17,13 @@ from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.results.bench import bench_page
-from ledcalc.workbook.results.electrical import currents_page, heat_page, load_page, wiring_page
+from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
+from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
+from ledcalc.workbook.results.selection import selection_page
 from ledcalc.workbook.results.verdict import verdict_page
 from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
@@ -29,6 +31,8 @@ from ledcalc.workbook.results.xlsx import draw_pages
 __all__ = ["pages_of", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
+# Pages that some evaluations have and some do not.
+NOT_ALWAYS = ("Bench", "Board selection", "Faults", "Load curve", "Tolerance", "Variants", "Warm-up")
 # A longer name would run into the sheet's title in the middle of the footer.
 LONGEST_NAME = 40
 # A spreadsheet takes links of 2,079 characters; the sheet and cell come after this.
@@ -44,8 +48,10 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         load_page,
         wiring_page,
         heat_page,
+        warm_up_page,
         faults_page,
         tolerance_page,
+        selection_page,
     ]
     pages: list[Callable[[Evaluation], Page | None]] = [verdict_page, *electrical, light_page, cost_page, bench_page]
     reasons = [findings_page, assumptions_page, workings_page]
@@ -150,7 +156,7 @@ def _refuse_foreign(target: Path) -> None:
 
 def _refuse_foreign_folder(target: Path, names: Sequence[str]) -> None:
     if target.is_dir():
-        own = {*names, "Bench.csv", "Faults.csv", "Load curve.csv", "Tolerance.csv", "Variants.csv"}
+        own = {*names, *(f"{title}.csv" for title in NOT_ALWAYS)}
         foreign = sorted(entry.name for entry in target.iterdir() if entry.name not in own)
         if foreign:
             raise FileProblem(f"{target}: holds {foreign[0]}, which is none of the result files; choose another name")

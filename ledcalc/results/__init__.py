@@ -1,0 +1,25 @@
+"""What ``evaluate`` gives back: frozen numbers, findings, assumptions, workings.
+
+Arrays have an entry a board, a cable, a reading.
+"""
+
+from ledcalc.results.bench import LoggedBoards, Selection
+from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
+from ledcalc.results.light import LightResults, LightSurvey
+from ledcalc.results.whole import Assumption, CostResults, Evaluation, Stamp, Working
+
+__all__ = [
+    "Assumption",
+    "BoardResults",
+    "CostResults",
+    "Evaluation",
+    "LightResults",
+    "LightSurvey",
+    "LoggedBoards",
+    "OperatingPoint",
+    "Selection",
+    "Stamp",
+    "WhatIf",
+    "WireResults",
+    "Working",
+]

@@ -1,0 +1,48 @@
+"""The light field, and light as it was read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ledcalc.arguments import FloatArray
+from ledcalc.photons import GridStatistics
+
+__all__ = ["LightResults", "LightSurvey"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightResults:
+    """The light field over the crop: ``ppfd_umol_m2_s`` has a row a map row (y) and a column a map column (x).
+
+    ``x_m`` and ``y_m`` count from the crop area's corner; ``basis`` says what the field rests on.
+    """
+
+    x_m: FloatArray
+    y_m: FloatArray
+    ppfd_umol_m2_s: FloatArray
+    statistics: GridStatistics
+    basis: str
+    photon_flux_umol_s: float
+    canopy_flux_umol_s: float
+    utilisation_fraction: float
+    dli_mean_mol_m2_d: float
+    dli_minimum_mol_m2_d: float
+    dli_maximum_mol_m2_d: float
+    dc_efficacy_umol_per_j: float
+    ac_efficacy_umol_per_j: float
+    canopy_efficacy_umol_per_j: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightSurvey:
+    """One set of light readings, its statistics, and what the model predicts at the same points."""
+
+    survey: str
+    height_m: float
+    x_m: FloatArray
+    y_m: FloatArray
+    ppfd_umol_m2_s: FloatArray
+    half_width_umol_m2_s: FloatArray
+    predicted_umol_m2_s: FloatArray
+    statistics: GridStatistics
+    predicted_mean_umol_m2_s: float

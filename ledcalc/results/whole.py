@@ -1,0 +1,109 @@
+"""The evaluation as a whole: cost, assumptions, workings, stamp."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledcalc.findings import Finding
+from ledcalc.fixture import Fixture
+from ledcalc.results.bench import LoggedBoards, Selection
+from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
+from ledcalc.results.light import LightResults, LightSurvey
+
+__all__ = ["Assumption", "CostResults", "Evaluation", "Stamp", "Working"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CostResults:
+    """Parts once, energy a year. Money is in ``currency``; ``parts_cost`` is None where no part is listed."""
+
+    currency: str
+    parts_cost: float | None
+    energy_kwh: float
+    energy_cost: float
+    canopy_photons_mol: float
+    energy_cost_per_mol: float
+    energy_cost_per_day: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A value nobody gave and the tool assumed, or a simplification that the figures rest on."""
+
+    path: str
+    cell: str
+    value: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Working:
+    """One step of the calculation: what, by which formula, from which figures, from which source."""
+
+    topic: str
+    quantity: str
+    formula: str
+    figures: str
+    value: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stamp:
+    """What a result rests on: versions, and the input file with the hash of its bytes."""
+
+    ledcalc_version: str
+    schema_version: str
+    input_file: str
+    input_sha256: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evaluation:
+    """Everything worked out for one fixture."""
+
+    fixture: Fixture
+    operating: OperatingPoint
+    boards: BoardResults
+    what_if: WhatIf
+    wires: WireResults
+    light: LightResults
+    cost: CostResults
+    selection: Selection | None
+    logged: LoggedBoards | None
+    surveys: tuple[LightSurvey, ...]
+    findings: tuple[Finding, ...]
+    not_checked: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
+    workings: tuple[Working, ...]
+    stamp: Stamp
+
+    @property
+    def severity(self) -> str | None:
+        """The worst severity found, None without findings."""
+        return self.findings[0].severity if self.findings else None
+
+    def summary(self) -> Mapping[str, float | str]:
+        """Return the figures that versions are compared by, one name and one number each."""
+        boards, light, operating = self.boards, self.light, self.operating
+        return {
+            "mode": operating.mode,
+            "driver_voltage_v": operating.voltage_v,
+            "driver_current_a": operating.current_a,
+            "dc_power_w": operating.power_w,
+            "mains_power_w": operating.mains_power_w,
+            "highest_board_current_a": float(boards.current_a.max()),
+            "highest_board_temperature_c": float(boards.temperature_c.max()),
+            "photon_flux_umol_s": light.photon_flux_umol_s,
+            "ppfd_mean_umol_m2_s": light.statistics.mean,
+            "min_over_mean_fraction": light.statistics.min_over_mean,
+            "dli_mean_mol_m2_d": light.dli_mean_mol_m2_d,
+            "utilisation_fraction": light.utilisation_fraction,
+            "dc_efficacy_umol_per_j": light.dc_efficacy_umol_per_j,
+            "ac_efficacy_umol_per_j": light.ac_efficacy_umol_per_j,
+            "canopy_efficacy_umol_per_j": light.canopy_efficacy_umol_per_j,
+            "energy_kwh": self.cost.energy_kwh,
+            "energy_cost": self.cost.energy_cost,
+        }
