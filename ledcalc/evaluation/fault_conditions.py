@@ -65,10 +65,10 @@ def _fans_off(part: Fed, fixture: Fixture, settled: Settled) -> float:
     """Return one factor for board to air as a whole, the worst of the sinks': the interface has no fan."""
     worst, heat = 1.0, settled.split.power_w * (1.0 - settled.radiant_fraction)
     for number, board in zip(part.boards, part.placed, strict=True):
-        sink, interface = float(settled.sink_k_per_w[number]), board.sink.interface_resistance_k_per_w
-        surface = float(settled.split.temperature_c[number] - interface * heat[number])
-        factor = fans_off_factor(board.sink, sink, surface, settled.air_c, fixture.site.altitude_m)
-        worst = max(worst, (interface + sink * factor) / max(interface + sink, 1e-12))
+        sink, all_heat = float(settled.sink_k_per_w[number]), float(settled.sink_heat_w[number])
+        factor = fans_off_factor(board.sink, sink, all_heat, settled.air_c, fixture.site.altitude_m)
+        through, over = board.sink.interface_resistance_k_per_w * float(heat[number]), sink * all_heat
+        worst = max(worst, (through + over * factor) / max(through + over, 1e-12))
     return worst
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ledcalc.fixture import HeatSink
-from ledcalc.heat import BarePlate, PlateFinSink, sink_heat_capacity, sink_resistance
+from ledcalc.heat import BarePlate, PlateFinSink, sink_heat_capacity, sink_resistance, sink_state
 
 __all__ = ["fans_off_factor", "heat_capacity_of", "resistance_of"]
 
@@ -22,13 +22,13 @@ def resistance_of(sink: HeatSink, surface_c: float, ambient_c: float, altitude_m
 
 
 def fans_off_factor(
-    sink: HeatSink, present_k_per_w: float, surface_c: float, ambient_c: float, altitude_m: float
+    sink: HeatSink, present_k_per_w: float, heat_w: float, ambient_c: float, altitude_m: float
 ) -> float:
     """Return what a stopped fan multiplies the sink's resistance by: as stated, else worked out for still air."""
-    if sink.air_speed_m_per_s is None or sink.fans_off_factor > 1:
+    if sink.air_speed_m_per_s is None or sink.fans_off_factor > 1 or heat_w <= 0:
         return sink.fans_off_factor
-    still = sink_resistance(_dimensions(sink), surface_c, ambient_c=ambient_c, altitude_m=altitude_m)
-    return max(still / present_k_per_w, 1.0)
+    still = sink_state(_dimensions(sink), heat_w, ambient_c=ambient_c, altitude_m=altitude_m)
+    return max(still.thermal_resistance_k_per_w / present_k_per_w, 1.0)
 
 
 def heat_capacity_of(sink: HeatSink) -> float | None:
