@@ -29,6 +29,7 @@ LAYERS = {
     "photons": 2.0,
     "bench": 2.0,
     "cost": 2.0,
+    "fabrication": 2.0,
     "fixture": 3.0,
     "findings": 3.0,
     "results": 3.1,
