@@ -111,7 +111,7 @@ def test_nor_less_in_any_of_like_boards(wiring, setting, four, pieces, amps, mor
     binds = setting == "voltage_setting_v"
     driver = Driver(
         voltage_setting_v=volts_of(wiring, amps) * (1.0 if binds else 4.0),
-        current_setting_a=in_parallel * amps * (40.0 if binds else 1.0),
+        current_setting_a=in_parallel * amps * (1e3 if binds else 1.0),
     )
     less = current_split(circuit, driver=driver)
     greater = current_split(circuit, driver=replace(driver, **{setting: more * float(getattr(driver, setting))}))
