@@ -6,7 +6,7 @@ from scipy import stats
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, current_split
 from ledcalc.circuit.tolerance import Spread, highest_current_estimate, tolerance_of
-from ledcalc.circuit.topologies import trunk_network
+from ledcalc.circuit.topologies import home_run_network, string_network, trunk_network
 from ledcalc.errors import ArgumentError
 
 CURVE = BoardCurve.from_diode(0.6, 1e-12, 1.0, voltage_coefficient_v_per_k=-0.02)
@@ -15,12 +15,76 @@ DRIVER = Driver(voltage_setting_v=40.0, current_setting_a=7.5)
 SETTINGS = [(0.02, 0.0), (0.04, 0.0), (0.08, 0.02), (0.02, 0.05)]
 
 
+def wired(kind, boards):
+    """Return boards in one of the usual wirings."""
+    count = len(boards)
+    if kind == "trunk":
+        return trunk_network(boards, [0.04] * count, [0.04] * count)
+    if kind == "strings":
+        return string_network([boards[: count // 2], boards[count // 2 :]])
+    if kind == "shared sink":
+        return home_run_network(boards, thermal_matrix_k_per_w=np.eye(count) + 0.1)
+    return boards
+
+
+@pytest.mark.parametrize("kind", ["home runs", "trunk", "strings", "shared sink"])
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize(("fraction", "within"), [(0.0, 0.005), (0.2, 0.01)])
+def test_the_closed_form_is_within_half_a_hundredth(kind, seed, fraction, within):
+    """Unlike wires and sinks, up to 0.5 % of the voltage, with tolerances of the driver: against 10,000 samples, whose
+    own 99 % point is known to two thousandths; within a hundredth where wires and sinks differ by chance as well."""
+    rng = np.random.default_rng(seed)
+    boards = [
+        Branch(
+            curve=CURVE,
+            wire_resistance_ohm=rng.uniform(0.02, 0.5),
+            thermal_resistance_k_per_w=rng.uniform(0.5, 2.0),
+            radiant_fraction=0.45,
+        )
+        for _ in range(2 * int(rng.integers(1, 5)))
+    ]
+    network, amps = wired(kind, boards), 1.4 if kind == "strings" else 0.7 * len(boards)
+    running = current_split(network, driver=Driver(voltage_setting_v=200.0, current_setting_a=amps)).driver_voltage_v
+    # Far below the ceiling, at it with amps to spare, and between the two.
+    volts, room = [(1.3, 1.0), (1.0, 3.0), (1.005, 1.0)][seed % 3]
+    driver = Driver(voltage_setting_v=volts * running, current_setting_a=room * amps)
+    spread = Spread(
+        board_sigma_v=rng.uniform(0.02, 0.088),
+        current_setting_fraction=rng.choice([0.0, 0.05]),
+        voltage_setting_fraction=rng.choice([0.0, 0.01]),
+        wire_fraction=fraction,
+        sink_fraction=fraction,
+    )
+    result = tolerance_of(network, 5.0, spread, driver=driver, samples=10_000)
+    assert result.estimate_95_a == pytest.approx(result.quantile_95_a, rel=within)
+    assert result.estimate_99_a == pytest.approx(result.quantile_99_a, rel=within)
+
+
+def test_a_circuit_without_a_steady_state_has_no_estimate():
+    hot = Branch(curve=CURVE, thermal_resistance_k_per_w=60.0)
+    free = Driver(voltage_setting_v=19.0, current_setting_a=np.inf)
+    assert np.isnan(highest_current_estimate([hot], 0.95, Spread(board_sigma_v=0.01), driver=free))
+
+
+@pytest.mark.parametrize("driver", [Driver(voltage_setting_v=40.0, current_setting_a=9.0), DRIVER])
+def test_settings_found_by_samples_near_the_edge_hold_for_all(driver):
+    """Every sample solved again at the settings found: the edge lies at the rating."""
+    trunk = trunk_network([BOARD] * 5, [0.1] * 5, [0.1] * 5)
+    spread = Spread(board_sigma_v=0.06, current_setting_fraction=0.03, wire_fraction=0.1)
+    result = tolerance_of(trunk, 1.5, spread, driver=driver, samples=2000)
+    for setting, share in ((result.setting_for_95_a, 0.95), (result.setting_for_99_a, 0.99)):
+        tried = Driver(voltage_setting_v=40.0, current_setting_a=setting)
+        again = tolerance_of(trunk, 1.5, spread, driver=tried, samples=2000)
+        ranked = np.sort(again.highest_current_a)
+        assert ranked[int(np.ceil(share * 2000)) - 1] == pytest.approx(1.5, rel=1.1e-5)
+
+
 @pytest.mark.parametrize(("sigma", "turned"), SETTINGS)
-def test_closed_form_and_monte_carlo_agree_within_a_hundredth(sigma, turned):
+def test_closed_form_and_monte_carlo_agree_for_like_boards(sigma, turned):
     spread = Spread(board_sigma_v=sigma, current_setting_fraction=turned)
     result = tolerance_of([BOARD] * 6, 1.5, spread, driver=DRIVER)
-    assert result.estimate_95_a == pytest.approx(result.quantile_95_a, rel=0.01)
-    assert result.estimate_99_a == pytest.approx(result.quantile_99_a, rel=0.01)
+    assert result.estimate_95_a == pytest.approx(result.quantile_95_a, rel=0.005)
+    assert result.estimate_99_a == pytest.approx(result.quantile_99_a, rel=0.005)
 
 
 def test_small_spreads_follow_the_exact_order_statistic():
@@ -86,7 +150,7 @@ def test_a_trunk_is_sampled_too():
     result = tolerance_of(trunk, 1.5, spread, driver=driver, samples=1000)
     assert result.boards_for_95_count == 0
     assert result.quantile_95_a > float(current_split(trunk, driver=driver).current_a.max())
-    assert result.estimate_95_a == pytest.approx(result.quantile_95_a, rel=0.02)
+    assert result.estimate_95_a == pytest.approx(result.quantile_95_a, rel=0.005)
 
 
 def test_numbers_out_of_range_are_refused():
