@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
-from ledcalc.tables import table
-from ledcalc.wiring.sizes import RULE_SETS, awg_area_mm2, for_each_size
+from ledcalc.wiring.reference_ohms import (
+    constant,
+    has_nec_row,
+    iec_ohm_per_m,
+    nec_ohm_per_m,
+    refuse_what_is_not_made,
+)
+from ledcalc.wiring.sizes import RULE_SETS, for_each_size
 
 __all__ = ["conductor_resistance", "voltage_drop_from_resistance", "wire_voltage_drop"]
 
 STRANDINGS = ("solid", "stranded", "flexible")
-METRES_PER_KFT = 304.8
+COATINGS = ("bare", "tinned")
+MATERIALS = ("copper", "aluminium")
 COLDEST_C, HOTTEST_C = -100.0, 300.0
 
 
@@ -24,8 +29,10 @@ def conductor_resistance(
     conductor_temperature_c: ArrayLike = 20.0,
     stranding: str = "stranded",
     rule_set: str = "NEC",
+    coating: str = "bare",
+    material: str = "copper",
 ) -> Numbers:
-    """Return the dc resistance of one copper conductor in ohm.
+    """Return the dc resistance of one conductor in ohm.
 
     Parameters
     ----------
@@ -35,6 +42,8 @@ def conductor_resistance(
     stranding : ``"solid"``, ``"stranded"`` or ``"flexible"``; the NEC table knows no fine-stranded class, so there
         ``"flexible"`` takes the stranded figures
     rule_set : ``"NEC"`` or ``"IEC"``
+    coating : ``"bare"`` or ``"tinned"`` (copper only): what each strand is coated with
+    material : ``"copper"`` or ``"aluminium"`` (solid or stranded, bare; IEC from 10 mm2 up)
 
     Returns
     -------
@@ -42,19 +51,21 @@ def conductor_resistance(
 
     Raises
     ------
-    ArgumentError (a ValueError): unknown size, stranding or rule set, or a number out of its range
+    ArgumentError (a ValueError): an unknown size or word, a number out of its range, tinned or flexible aluminium
+    TableRangeError (an ArgumentError): a size of aluminium that IEC 60228 has no row for
 
     Validity
     --------
-    Uncoated (plain) copper, direct current. NEC sizes without a row in the table (finer than 18 AWG, odd gauges,
-    solid from
-    6 AWG up) by the ASTM diameter and annealed copper, without the lay of strands: about 2 % below a table value.
+    Direct current. NEC sizes without a row in the table (finer than 18 AWG, odd gauges, solid from 6 AWG up) by the
+    ASTM diameter and the annealed metal, without the lay of strands: about 2 % below a table value; tinned by the
+    diameter of a strand, seven to a conductor.
 
     References
     ----------
-    NFPA 70 (NEC) Chapter 9 Table 8, 75 degC, with its note R2 = R1 (1 + 0.00323 (T2 - 75)). ASTM B258 diameters; IACS
-    annealed copper, 1/58 ohm mm2/m at 20 degC, 0.00393 1/K. IEC 60228 Tables 1 to 3, maxima at 20 degC, and its Annex:
-    R2 = R1 (234.5 + T2)/(234.5 + T1). As read in public copies.
+    NFPA 70 (NEC) Chapter 9 Table 8, 75 degC, with its note R2 = R1 (1 + a (T2 - 75)), a = 0.00323 copper, 0.00330
+    aluminium. ASTM B258 diameters; IACS annealed copper, 1/58 ohm mm2/m at 20 degC, 0.00393 1/K; ASTM B33 tinned wire,
+    from memory. IEC 60228 Tables 1 to 3, maxima at 20 degC, and its Annex: R2 = R1 (234.5 + T2)/(234.5 + T1). As read
+    in public copies; aluminium from memory: both tables, and IEC 60287-1-1, 0.028264 ohm mm2/m, 0.00403 1/K, 228 degC.
 
     Examples
     --------
@@ -63,15 +74,21 @@ def conductor_resistance(
     """
     choice("stranding", stranding, STRANDINGS)
     choice("rule_set", rule_set, RULE_SETS)
+    choice("coating", coating, COATINGS)
+    choice("material", material, MATERIALS)
+    refuse_what_is_not_made(stranding=stranding, coating=coating, material=material)
     length = numbers("length_m", length_m, at_least=0)
     temperature = numbers("conductor_temperature_c", conductor_temperature_c, at_least=COLDEST_C, at_most=HOTTEST_C)
+    kind = {"stranding": stranding, "coating": coating, "material": material}
     if rule_set == "IEC":
-        cold = for_each_size(size, lambda name: _iec_ohm_per_m(name, stranding), rule_set=rule_set)
-        zero = constant("copper_inferred_zero")
+        cold = for_each_size(size, lambda name: iec_ohm_per_m(name, **kind), rule_set=rule_set)
+        zero = constant(f"{material}_inferred_zero")
         return answer(cold * length * (zero + temperature) / (zero + 20.0))
-    from_table = for_each_size(size, lambda name: float(name in _nec_rows(_construction(stranding))), rule_set=rule_set)
-    reference = for_each_size(size, lambda name: _nec_ohm_per_m(name, stranding), rule_set=rule_set)
-    return answer(reference * length * _nec_temperature_factor(from_table, temperature))
+    from_table = for_each_size(
+        size, lambda name: float(has_nec_row(name, stranding=stranding, material=material)), rule_set=rule_set
+    )
+    reference = for_each_size(size, lambda name: nec_ohm_per_m(name, **kind), rule_set=rule_set)
+    return answer(reference * length * _nec_temperature_factor(from_table, temperature, material))
 
 
 def wire_voltage_drop(
@@ -83,6 +100,8 @@ def wire_voltage_drop(
     stranding: str = "stranded",
     conductors: ArrayLike = 2,
     rule_set: str = "NEC",
+    coating: str = "bare",
+    material: str = "copper",
 ) -> Numbers:
     """Return the voltage that a dc run drops, out and back unless told otherwise.
 
@@ -92,7 +111,7 @@ def wire_voltage_drop(
     one_way_length_m : m, at least 0: path length from end to end
     size : as in ``conductor_resistance``
     conductor_temperature_c : degC
-    stranding, rule_set : as in ``conductor_resistance``
+    stranding, rule_set, coating, material : as in ``conductor_resistance``
     conductors : how many lengths the current passes in series: 2 out and back, 1 where the return is something else
 
     Returns
@@ -118,6 +137,8 @@ def wire_voltage_drop(
         conductor_temperature_c=conductor_temperature_c,
         stranding=stranding,
         rule_set=rule_set,
+        coating=coating,
+        material=material,
     )
     current = numbers("current_a", current_a, at_least=0)
     return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1))
@@ -158,37 +179,8 @@ def voltage_drop_from_resistance(
     return answer(current * length * resistance * whole_numbers("conductors", conductors, at_least=1))
 
 
-@cache
-def constant(name: str) -> float:
-    """Return a constant of the table ``wire_constants``."""
-    return next(float(row["value"]) for row in table("wire_constants") if row["name"] == name)
-
-
-def _construction(stranding: str) -> str:
-    return "solid" if stranding == "solid" else "stranded"
-
-
-@cache
-def _nec_rows(construction: str) -> dict[str, float]:
-    return {
-        row["size"]: float(row["uncoated_ohm_per_kft"]) / METRES_PER_KFT
-        for row in table("nec_chapter9_table8")
-        if row["construction"] == construction
-    }
-
-
-def _nec_ohm_per_m(size: str, stranding: str) -> float:
-    rows = _nec_rows(_construction(stranding))
-    return rows[size] if size in rows else constant("copper_resistivity_20c") / awg_area_mm2(size)
-
-
-def _nec_temperature_factor(from_table: FloatArray, temperature_c: FloatArray) -> FloatArray:
-    by_table = 1.0 + constant("nec_temperature_coefficient_at_75c") * (temperature_c - 75.0)
-    by_formula = 1.0 + constant("copper_temperature_coefficient_at_20c") * (temperature_c - 20.0)
+def _nec_temperature_factor(from_table: FloatArray, temperature_c: FloatArray, material: str) -> FloatArray:
+    prefix = "" if material == "copper" else f"{material}_"
+    by_table = 1.0 + constant(f"{prefix}nec_temperature_coefficient_at_75c") * (temperature_c - 75.0)
+    by_formula = 1.0 + constant(f"{material}_temperature_coefficient_at_20c") * (temperature_c - 20.0)
     return from_table * by_table + (1.0 - from_table) * by_formula
-
-
-@cache
-def _iec_ohm_per_m(size: str, stranding: str) -> float:
-    column = "class_5_plain_ohm_per_km" if stranding == "flexible" else "class_1_2_plain_ohm_per_km"
-    return next(float(row[column]) for row in table("iec_60228") if row["size"] == size) / 1000.0

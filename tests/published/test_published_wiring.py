@@ -114,6 +114,104 @@ def test_iec_60228_against_copper(row):
     assert lc.conductor_resistance(row["size"], 1000.0, stranding="flexible", rule_set="IEC") == pytest.approx(flexible)
 
 
+# ASTM B33, from memory: greatest resistivity of tinned wire in ohm lb/mile2 by diameter in inch; bare IACS 875.20.
+@pytest.mark.parametrize(
+    ("inch", "ohm_lb_per_mile2"),
+    [(0.0030, 939.51), (0.0111, 929.52), (0.0201, 910.15), (0.103, 900.77), (0.290, 896.15)],
+)
+def test_tinned_wire_in_its_other_unit(inch, ohm_lb_per_mile2):
+    shares = {float(row["from_diameter_mm"]): float(row["conductivity_fraction"]) for row in table("tinned_copper")}
+    assert len(shares) == 5
+    found = next(share for mm, share in shares.items() if mm == pytest.approx(inch * 25.4, rel=1e-3))
+    assert found == pytest.approx(875.20 / ohm_lb_per_mile2, rel=1e-4)
+
+
+@pytest.mark.parametrize("row", table("nec_chapter9_table8"), ids=lambda row: f"{row['size']} {row['construction']}")
+def test_coated_column_of_nec_table_8_against_astm_b33(row):
+    """Coated over uncoated is 1 over the conductivity that ASTM B33 leaves a wire of the strand's diameter.
+
+    Tolerance: half the last printed digit of both cells, and 0.2 % for the step at a diameter between two ranges.
+    """
+    bare, coated = row["uncoated_ohm_per_kft"], row["coated_ohm_per_kft"]
+    strand_in = math.sqrt(float(row["area_mm2"]) / int(row["strand_count"]) * 4 / math.pi) / 25.4
+    share = next(s for least, s in ((0.103, 0.9716), (0.0201, 0.9616), (0.0111, 0.9416)) if strand_in >= least - 5e-5)
+    digits = sum(0.5 * 10.0 ** -len(text.split(".")[1]) / float(text) for text in (bare, coated))
+    assert float(coated) / float(bare) == pytest.approx(1 / share, rel=digits + 2e-3)
+    got = lc.conductor_resistance(
+        row["size"], 304.8, conductor_temperature_c=75, stranding=row["construction"], coating="tinned"
+    )
+    assert got == pytest.approx(float(coated), rel=1e-12)
+
+
+@pytest.mark.parametrize("size", ["30 AWG", "24 AWG", "22 AWG", "20 AWG"])
+def test_tinned_hook_up_wire_by_formula(size):
+    """Tinned wire finer than the NEC table: seven strands, each by ASTM B33 (0.9315 under 0.0111 in, else 0.9416)."""
+    strand_in = math.sqrt(conductor_area_mm2(size) / 7 * 4 / math.pi) / 25.4
+    ratio = lc.conductor_resistance(size, 1.0, coating="tinned") / lc.conductor_resistance(size, 1.0)
+    assert ratio == pytest.approx(1 / (0.9315 if strand_in < 0.0111 else 0.9416), rel=1e-9)
+    solid = lc.conductor_resistance(size, 1.0, coating="tinned", stranding="solid")
+    assert lc.conductor_resistance(size, 1.0) < solid <= lc.conductor_resistance(size, 1.0, coating="tinned")
+
+
+@pytest.mark.parametrize(
+    ("size", "stranding", "ohm_per_km"),
+    [
+        ("0.5 mm2", "stranded", 36.7),
+        ("1.5 mm2", "solid", 12.2),
+        ("0.75 mm2", "flexible", 26.7),
+        ("6 mm2", "flexible", 3.39),
+    ],
+)
+def test_tinned_column_of_iec_60228(size, stranding, ohm_per_km):
+    got = lc.conductor_resistance(size, 1000.0, stranding=stranding, coating="tinned", rule_set="IEC")
+    assert got == pytest.approx(ohm_per_km, rel=1e-12)
+
+
+ALUMINIUM = table("aluminium_conductors")
+
+
+@pytest.mark.parametrize("row", [row for row in ALUMINIUM if row["rule_set"] == "NEC"], ids=lambda row: row["size"])
+def test_nec_aluminium_against_the_metal(row):
+    """NEC aluminium, from memory, against aluminium of 61 % IACS, 0.00403 1/K, over the area; lay up to 2.6 %."""
+    solid = (1 / 58 / 0.61) * (1 + 0.00403 * 55) / conductor_area_mm2(row["size"]) * 304.8
+    ohm = float(row["resistance_ohm"])
+    digits = 0.5 * 10.0 ** -len(row["resistance_ohm"].split(".")[1]) if "." in row["resistance_ohm"] else 0.005
+    assert 0.995 * solid - digits <= ohm <= (1.006 if row["construction"] == "solid" else 1.026) * solid + digits
+    got = lc.conductor_resistance(
+        row["size"], 304.8, conductor_temperature_c=75, stranding=row["construction"], material="aluminium"
+    )
+    assert got == pytest.approx(ohm, rel=1e-12)
+    copper = lc.conductor_resistance(row["size"], 304.8, conductor_temperature_c=75, stranding=row["construction"])
+    # Both tables have one geometry, so their ratio is the metals' (1.639 at 75 degC), within the printed digits.
+    assert ohm / copper == pytest.approx(1.639, rel=0.013)
+
+
+@pytest.mark.parametrize("row", [row for row in ALUMINIUM if row["rule_set"] == "IEC"], ids=lambda row: row["size"])
+def test_iec_aluminium_against_the_metal(row):
+    """IEC 60228 aluminium, from memory: 5 to 10 % above the nominal metal, as copper is 5 to 7 %."""
+    nominal = 28.264 / conductor_area_mm2(row["size"], rule_set="IEC")
+    ohm = float(row["resistance_ohm"])
+    assert 1.05 * nominal < ohm < 1.10 * nominal
+    got = lc.conductor_resistance(
+        row["size"], 1000.0, stranding=row["construction"], material="aluminium", rule_set="IEC"
+    )
+    assert got == pytest.approx(ohm, rel=1e-12)
+
+
+def test_aluminium_temperature_laws_agree_with_each_other():
+    """0.00330 at 75 degC, 0.00403 at 20 degC and 228 degC are one law; AC 43.13-1B prints 238.1, 4 % off in slope."""
+    zero = constant("aluminium_inferred_zero")
+    assert 1 / (zero + 75) == pytest.approx(constant("aluminium_nec_temperature_coefficient_at_75c"), rel=2e-3)
+    assert 1 / (zero + 20) == pytest.approx(constant("aluminium_temperature_coefficient_at_20c"), rel=2e-3)
+    assert constant("aluminium_resistivity_20c") == pytest.approx(1 / 58 / 0.61, rel=1e-4)
+    warm, cold = (
+        lc.conductor_resistance("16 mm2", 1.0, conductor_temperature_c=t, material="aluminium", rule_set="IEC")
+        for t in (75, 20)
+    )
+    assert warm / cold == pytest.approx(1 + 0.00403 * 55, rel=1e-3)
+    assert warm / cold == pytest.approx((238.1 + 75) / (238.1 + 20), rel=0.01)
+
+
 # IEC 60228 Annex prints kt with R20 = Rt kt, rounded to three digits.
 @pytest.mark.parametrize(
     ("temperature", "kt"),
@@ -227,10 +325,9 @@ def test_every_row_names_its_source(name):
 def test_unit_factors_against_pint(symbol):
     """pint, a general unit library, has every factor of ours that it knows a unit for."""
     registry = pint.UnitRegistry()
-    spelled = {"degC": "degC", "degF": "degF", "K/W": "K/W", "%/K": "percent/K"}.get(
-        symbol, symbol.replace("mohm", "milliohm")
-    )
+    spellings = {"%/K": "percent/K", "m3/h": "m**3/h", "ft3/min": "ft**3/min", "mohm": "milliohm"}
+    spelled = spellings.get(symbol, symbol)
     ours = next(unit for unit in UNITS.values() if unit.quantity == UNITS[symbol].quantity)
-    target = ours.symbol.replace("mohm", "milliohm")
+    target = spellings.get(ours.symbol, ours.symbol)
     value = registry.Quantity(7.0, spelled).to(target).magnitude
     assert convert(7.0, symbol, ours.symbol) == pytest.approx(float(value), rel=1e-12)
