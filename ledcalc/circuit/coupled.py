@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
+from ledcalc.circuit.elimination import solve_general, solve_symmetric
 from ledcalc.circuit.kernel import MOST_STEPS, BoardState, newton, regulation, stepped
-from ledcalc.circuit.linear import invert_each, solve_each
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
 from ledcalc.circuit.stability import largest_of_matrix
@@ -40,33 +40,40 @@ class Coupled:
         return newton(self, base_c, heat, start_a, nearly=nearly, most_steps=most_steps)
 
     def step(self, current_a: FloatArray, driver_v: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
-        """Return a Newton step: (F + Z) I = a V + B u - r, islands' potentials u removed by their Schur complement."""
+        """Return currents and driver voltage after a Newton step: (F + Z) I = a V + B u - r with B' I = 0, F being the
+        slopes of boards that warm each other."""
         voltage, slope = self._linearised(current_a, air)
-        admittance = self._admittance(slope)
-        # What the boards' tangents leave at no current, seen through the admittance.
-        rest = voltage.T - np.einsum("mij,jm->mi", slope, current_a)
-        pull = admittance @ self.ports.feed
-        intercept = -np.einsum("i,mij,mj->m", self.ports.feed, admittance, rest)
-        driver_v = self.limits.driver_voltage(intercept, pull @ self.ports.feed)
-        wanted = (pull * driver_v[:, None] - np.einsum("mij,mj->mi", admittance, rest)).T
-        return stepped(current_a, wanted - current_a), driver_v
+        frame, feed = self.ports.frame_ohm.copy(), self.ports.feed
+        frame[: feed.size, : feed.size] += slope
+        pushes = np.zeros((len(frame), 2, current_a.shape[1]))
+        pushes[: feed.size, 0] = feed[:, None]
+        # What the boards' tangents leave at no current.
+        pushes[: feed.size, 1] = voltage - np.einsum("ijv,jv->iv", slope, current_a)
+        answers = solve_general(frame, pushes)[: feed.size]
+        pull, back = answers[:, 0], answers[:, 1]
+        driver_v = self.limits.driver_voltage(-(feed @ back), feed @ pull)
+        return stepped(current_a, pull * driver_v - back - current_a), driver_v
 
     def state(self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray) -> BoardState:
         """Return the boards at given currents, each other's heat included."""
         air = self.boards.in_air(base_c, heat)
         voltage, _, slope, fall = self._heated(current_a, air)
-        _, total = self._linearised(current_a, air)
         rise = self._rise(voltage * current_a, air)
-        seen = total + self.ports.impedance_ohm.transpose(2, 0, 1)
-        rising = (
-            np.linalg.eigvals(seen).real.min(axis=1) > 0 if np.isfinite(seen).all() else np.isfinite(rise).all(axis=0)
-        )
+        rising: NDArray[np.bool_] = np.asarray(np.isfinite(rise).all(axis=0))
+        doubtful = rising & ~(air.heat * self._bound(current_a, voltage, slope, fall) < 1.0)
+        if doubtful.any():
+            _, total = self._linearised(current_a, air)
+            seen = (total + self.ports.impedance_ohm)[:, :, doubtful].transpose(2, 0, 1)
+            least = np.full(len(seen), np.inf)
+            finite = np.isfinite(seen).all(axis=(1, 2))
+            least[finite] = np.linalg.eigvals(seen[finite]).real.min(axis=1)
+            rising[doubtful] = least > 0.0
         return BoardState(
             voltage_v=voltage,
             slope_ohm=slope,
             fall_v_per_k=fall,
             temperature_c=base_c + rise,
-            is_rising=np.asarray(rising),
+            is_rising=rising,
         )
 
     def total(self, current_a: FloatArray) -> FloatArray:
@@ -83,6 +90,14 @@ class Coupled:
         heating[:, number, number] -= (share * current * state.fall_v_per_k).T
         return largest_of_matrix(self.thermal_k_per_w @ heating)
 
+    def growth(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return a bound of the loop gain, and the gain itself where that is not below 1."""
+        bound = self._bound(solved.current_a, state.voltage_v, state.slope_ohm, state.fall_v_per_k)
+        growth = np.where(np.isfinite(state.temperature_c).all(axis=0), bound, np.nan)
+        if not (growth < 1.0).all():
+            growth = np.where(growth < 1.0, growth, self.loop_gain(state, solved, holding))
+        return np.asarray(growth)
+
     def part(self, only: Columns) -> Coupled:
         """Return the kernel of some variants."""
         return Coupled(
@@ -96,13 +111,30 @@ class Coupled:
         """Return the kernel with another driver."""
         return replace(self, limits=limits)
 
+    def _bound(self, current: FloatArray, voltage: FloatArray, slope: FloatArray, fall: FloatArray) -> FloatArray:
+        """Return the norms of Theta, dq/dI, dI/dV and dV/dT multiplied: below 1 the loop gain is, and voltages rise.
+
+        For symmetric Theta without negative eigenvalues; the response dI/dV of boards, wires and driver is never above
+        that of the boards alone.
+        """
+        thermal = self.thermal_k_per_w
+        if not np.allclose(thermal, thermal.transpose(0, 2, 1), rtol=1e-12, atol=0.0):
+            return np.full(current.shape[1], np.inf)
+        eigenvalues = np.linalg.eigvalsh(thermal)
+        norm = np.where(eigenvalues[:, 0] >= -1e-12 * eigenvalues[:, -1], eigenvalues[:, -1], np.inf)
+        heating = (self.boards.heat_fraction * (np.abs(voltage) + slope * current)).max(axis=0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            bound = norm * heating * fall.max(axis=0) / slope.min(axis=0)
+        return np.where((slope > 0.0).all(axis=0), bound, np.inf)
+
     def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
         feed = self.ports.feed
-        admittance = self._admittance(slope_ohm.T[:, :, None] * np.eye(slope_ohm.shape[0]))
-        into, out_of = feed @ admittance, admittance @ feed
-        held = regulation(holding, solved.driver_v, self.total(solved.current_a), into @ feed)
-        return np.asarray(admittance - out_of[:, :, None] * into[:, None, :] * held[:, None, None])
+        unit = np.broadcast_to(np.eye(feed.size)[:, :, None], (feed.size, *slope_ohm.shape))
+        admittance = solve_symmetric(self.ports.frame_ohm, slope_ohm, unit)
+        out_of = np.tensordot(feed, admittance, 1)
+        held = regulation(holding, solved.driver_v, self.total(solved.current_a), feed @ out_of)
+        return np.asarray((admittance - out_of[:, None] * (out_of * held)).transpose(2, 0, 1))
 
     def _rise(self, power_w: FloatArray, air: InAir) -> FloatArray:
         """Return by how much heat warms the boards, from the power each takes."""
@@ -115,29 +147,23 @@ class Coupled:
         V + beta Theta h I V = V_base, a linear system in the voltages.
         """
         at_base, slope, fall, bend = air.at_base(current)
-        closing = np.eye(current.shape[0]) + self._feedback(current, fall, air)
-        voltage = solve_each(closing, at_base.T[:, :, None])[:, :, 0].T
+        closing = self._feedback(current, fall, air)
+        number = np.arange(len(current))
+        closing[number, number] += 1.0
+        voltage = solve_general(closing, at_base[:, None])[:, 0]
         if bend is not None:
             slope = slope - bend * self._rise(voltage * current, air)
         return voltage, closing, slope, fall
 
     def _linearised(self, current: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
-        """Return voltages and their slopes dV/dI with heat, a matrix a variant."""
+        """Return voltages and their slopes dV/dI with heat, a matrix a variant, variants on the last axis."""
         voltage, closing, slope, fall = self._heated(current, air)
-        own = slope.T[:, :, None] * np.eye(current.shape[0])
-        return voltage, solve_each(closing, own - self._feedback(voltage, fall, air))
+        own = -self._feedback(voltage, fall, air)
+        number = np.arange(len(current))
+        own[number, number] += slope
+        return voltage, solve_general(closing, own)
 
     def _feedback(self, factor: FloatArray, fall: FloatArray, air: InAir) -> FloatArray:
-        """Return beta Theta h x, x being currents or voltages: a matrix a variant."""
-        by_heat = (air.heat * self.boards.heat_fraction * factor).T[:, None, :]
-        return np.asarray(fall.T[:, :, None] * self.thermal_k_per_w * by_heat)
-
-    def _admittance(self, slope: FloatArray) -> FloatArray:
-        """Return dI/d(a V - r): the inverse of slopes and wires, with no net current into an island."""
-        inverse = invert_each(slope + self.ports.impedance_ohm.transpose(2, 0, 1))
-        islands = self.ports.islands
-        if islands.shape[1] == 0:
-            return inverse
-        into = np.einsum("ik,mij->mkj", islands, inverse)
-        out_of = np.einsum("mij,jk->mik", inverse, islands)
-        return np.asarray(inverse - out_of @ solve_each(into @ islands, into))
+        """Return beta Theta h x, x being currents or voltages: (boards, boards, variants)."""
+        by_heat = air.heat * self.boards.heat_fraction * factor
+        return np.asarray(fall[:, None] * self.thermal_k_per_w.transpose(1, 2, 0) * by_heat)

@@ -1,4 +1,4 @@
-"""Symmetric linear systems of many variants at once: variants on the last axis, Gaussian steps over the rows."""
+"""Linear systems of many variants at once: variants on the last axis, Gaussian steps over the rows."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.linear import solve_each
 
-__all__ = ["FEW_VARIANTS", "largest_eigenvalue", "solve_symmetric"]
+__all__ = ["FEW_VARIANTS", "largest_eigenvalue", "solve_general", "solve_symmetric"]
 
 # So few are quicker one by one in LAPACK.
 FEW_VARIANTS = 40
@@ -44,6 +44,28 @@ def solve_symmetric(matrix: FloatArray, diagonal: FloatArray, right: FloatArray)
             left -= rows[k][above - k] * answers[above]
         np.divide(left, rows[k][0], out=answers[k])
     return answers[: count - border]
+
+
+def solve_general(matrix: FloatArray, right: FloatArray) -> FloatArray:
+    """Return x of matrix x = right for matrices of any kind, shapes (n, n, variants) and (n, k, variants).
+
+    Many variants are eliminated together with the pivots as they come: for matrices not far from such as need no
+    exchange of rows. A pivot of 0 gives numbers that are not finite, or of no use, in its own variant.
+    """
+    count = len(matrix)
+    if matrix.shape[2] <= FEW_VARIANTS:
+        return solve_each(matrix.transpose(2, 0, 1), right.transpose(2, 0, 1)).transpose(1, 2, 0)
+    rows = [np.concatenate([matrix[k], right[k]]) for k in range(count)]
+    for k, top in enumerate(rows):
+        for below in rows[k + 1 :]:
+            below[k + 1 :] -= below[k] / top[k] * top[k + 1 :]
+    answers = np.empty(right.shape)
+    for k in range(count - 1, -1, -1):
+        left = rows[k][count:]
+        for above in range(k + 1, count):
+            left -= rows[k][above] * answers[above]
+        np.divide(left, rows[k][k], out=answers[k])
+    return answers
 
 
 def largest_eigenvalue(matrix: FloatArray) -> FloatArray:

@@ -86,6 +86,10 @@ class HomeRuns:
         held = regulation(holding, solved.driver_v, current.sum(axis=0), conductance.sum(axis=0))
         return largest_of_diagonal_less_outer(by_current - falling * current, by_current * conductance * held)
 
+    def growth(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return the loop gain: here it costs little."""
+        return self.loop_gain(state, solved, holding)
+
     def part(self, only: Columns) -> HomeRuns:
         """Return the kernel of some variants."""
         return HomeRuns(

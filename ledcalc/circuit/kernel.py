@@ -94,6 +94,10 @@ class Kernel(Protocol):
         """Return the largest growth factor of a small warm-up; ``holding`` says which limit the driver holds."""
         ...
 
+    def growth(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return the loop gain or, where that is dear, a bound of it that is below 1."""
+        ...
+
     def part(self, only: Columns) -> Kernel:
         """Return the kernel of some variants."""
         ...

@@ -6,7 +6,7 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["invert_each", "solve_each"]
+__all__ = ["solve_each"]
 
 
 def solve_each(matrix: FloatArray, right: FloatArray) -> FloatArray:
@@ -17,8 +17,3 @@ def solve_each(matrix: FloatArray, right: FloatArray) -> FloatArray:
         if len(matrix) == 1:
             return np.full(right.shape, np.nan)
         return np.concatenate([solve_each(matrix[n : n + 1], right[n : n + 1]) for n in range(len(matrix))])
-
-
-def invert_each(matrix: FloatArray) -> FloatArray:
-    """Return the inverse of each matrix, shape (variants, n, n)."""
-    return solve_each(matrix, np.broadcast_to(np.eye(matrix.shape[-1]), matrix.shape))

@@ -10,14 +10,14 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray, numbers
-from ledcalc.circuit.assembly import circuit_of
+from ledcalc.circuit.assembly import Circuit, circuit_of
 from ledcalc.circuit.boards import Limits, Solved
 from ledcalc.circuit.kernel import AT_CURRENT, AT_POWER, AT_VOLTAGE, Kernel
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
-__all__ = ["current_split", "split_of", "variant_of", "variants_at_a_time"]
+__all__ = ["current_split", "split_of", "split_without_gain", "variant_of", "variants_at_a_time"]
 
 BELOW_WINDOW, NO_LOAD, SWITCHED_OFF = 3, 4, 5
 MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load", "switched off"])
@@ -70,16 +70,25 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     ('constant current', [1.0, 1.0, 1.0])
     """
     circuit = circuit_of(network, driver, numbers("ambient_c", ambient_c, above=-273.15))
+    return _of_circuit(circuit, is_gain_wanted=True)
+
+
+def split_without_gain(network: Sequence[Branch] | Network, driver: Driver, ambient_c: float) -> CurrentSplit:
+    """Return ``current_split`` but for its loop gain, which may be a bound."""
+    return _of_circuit(circuit_of(network, driver, np.asarray(ambient_c, dtype=float)), is_gain_wanted=False)
+
+
+def _of_circuit(circuit: Circuit, *, is_gain_wanted: bool) -> CurrentSplit:
     if not circuit.shape:
-        return variant_of(split_of(*circuit.kernel(slice(None))), 0)
+        return variant_of(split_of(*circuit.kernel(slice(None)), is_gain_wanted=is_gain_wanted), 0)
     count, at_a_time = circuit.shape[0], variants_at_a_time(len(circuit.loads))
     if count <= at_a_time:
-        return split_of(*circuit.kernel(slice(None)))
+        return split_of(*circuit.kernel(slice(None)), is_gain_wanted=is_gain_wanted)
     # A block's arrays are freed and fetched again all the time. Linux's C library keeps what is freed up to the largest
     # block it ever let go: it is shown one, never touched and so no memory. That saves a fifth of the time.
     np.empty(KEPT_BYTES // 8)
     blocks = [slice(start, start + at_a_time) for start in range(0, count, at_a_time)]
-    return _joined((split_of(*circuit.kernel(block)) for block in blocks), count)
+    return _joined((split_of(*circuit.kernel(block), is_gain_wanted=is_gain_wanted) for block in blocks), count)
 
 
 def variants_at_a_time(boards: int) -> int:
@@ -87,14 +96,16 @@ def variants_at_a_time(boards: int) -> int:
     return max(NUMBERS_AT_A_TIME // boards, LEAST_VARIANTS_AT_A_TIME)
 
 
-def split_of(kernel: Kernel, base: FloatArray) -> CurrentSplit:
-    """Return the split of every variant of a kernel, with the air around each board."""
+def split_of(kernel: Kernel, base: FloatArray, *, is_gain_wanted: bool = True) -> CurrentSplit:
+    """Return the split of every variant of a kernel, with the air around each board; where the loop gain is not wanted,
+    it may be a bound of it."""
     cold = kernel.solve(base, 0.0, None, nearly=True)
     solved = kernel.solve(base, 1.0, cold.current_a)
-    split, suspect = _outcome(kernel, base, solved)
+    split, suspect = _outcome(kernel, base, solved, is_gain_wanted=is_gain_wanted)
     suspect |= _shares_turned(cold, solved)
     if suspect.any():
-        split, _ = _outcome(kernel, base, _followed(kernel, base, solved, np.flatnonzero(suspect)))
+        followed = _followed(kernel, base, solved, np.flatnonzero(suspect))
+        split, _ = _outcome(kernel, base, followed, is_gain_wanted=is_gain_wanted)
     return _with_cut_off(kernel.limits, base, split)
 
 
@@ -112,12 +123,14 @@ def _joined(splits: Iterable[CurrentSplit], count: int) -> CurrentSplit:
     return CurrentSplit(**whole)
 
 
-def _outcome(kernel: Kernel, base: FloatArray, solved: Solved) -> tuple[CurrentSplit, NDArray[np.bool_]]:
+def _outcome(
+    kernel: Kernel, base: FloatArray, solved: Solved, *, is_gain_wanted: bool
+) -> tuple[CurrentSplit, NDArray[np.bool_]]:
     """Return the split, and which variants are not to be trusted: not converged, or a state that would not last."""
     state = kernel.state(solved.current_a, base, 1.0)
     total = kernel.total(solved.current_a)
     holding = _holding(kernel.limits, solved.driver_v, total)
-    gain = kernel.loop_gain(state, solved, holding)
+    gain = (kernel.loop_gain if is_gain_wanted else kernel.growth)(state, solved, holding)
     warmest = (state.temperature_c - base).max(axis=0)
     suspect = ~solved.converged | ~(gain < 1.0) | ~state.is_rising | (warmest > HOTTEST_RISE_K)
     lost = np.where(solved.converged, 0.0, np.nan)

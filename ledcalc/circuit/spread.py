@@ -11,7 +11,7 @@ from ledcalc.arguments import FloatArray, numbers
 from ledcalc.circuit.changed import Circuit, loads_of, with_offsets, with_sinks_scaled, with_wires_scaled
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import CurrentSplit, Driver
-from ledcalc.circuit.split import current_split
+from ledcalc.circuit.split import split_without_gain
 
 __all__ = ["Parts", "Spread", "drawn", "split_with"]
 
@@ -88,7 +88,7 @@ def drawn(network: Circuit, samples: int, seed: int) -> Parts:
 
 
 def split_with(parts: Parts, network: Circuit, spread: Spread, driver: Driver, ambient_c: float) -> CurrentSplit:
-    """Return how the current splits with parts off by so much."""
+    """Return how the current splits with parts off by so much; loop gains may be bounds of them."""
     tried = with_offsets(network, list(spread.board_sigma_v * parts.boards))
     if spread.wire_fraction > 0:
         tried = with_wires_scaled(tried, list(1.0 + spread.wire_fraction * parts.wires))
@@ -101,4 +101,4 @@ def split_with(parts: Parts, network: Circuit, spread: Spread, driver: Driver, a
         voltage_setting_v=np.asarray(driver.voltage_setting_v)
         * (1.0 + spread.voltage_setting_fraction * parts.voltage),
     )
-    return current_split(tried, driver=settings, ambient_c=ambient_c)
+    return split_without_gain(tried, settings, ambient_c)

@@ -41,11 +41,12 @@ class Stack:
         return split_of(self.kernel, self.base_c)
 
     def at_settings(self, columns: Sequence[int], current_setting_a: Sequence[float]) -> CurrentSplit:
-        """Return the split of some of them, each at a current setting of its own."""
+        """Return the split of some of them, each at a current setting of its own; loop gains may be bounds of them."""
         only = np.array(columns, dtype=np.intp)
         part = self.kernel.part(only)
         settings = np.array(current_setting_a, dtype=float)
-        return split_of(part.with_limits(replace(part.limits, current_a=settings)), self.base_c[:, only])
+        turned = part.with_limits(replace(part.limits, current_a=settings))
+        return split_of(turned, self.base_c[:, only], is_gain_wanted=False)
 
 
 def stacks_of(cases: Sequence[tuple[Circuit, Driver, float]]) -> tuple[Stack, ...]:

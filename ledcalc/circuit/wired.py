@@ -97,6 +97,10 @@ class Wired:
         response[number, number] -= falling * current
         return np.asarray(np.maximum(largest_eigenvalue(response), 0.0))
 
+    def growth(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return the loop gain: here it costs little."""
+        return self.loop_gain(state, solved, holding)
+
     def part(self, only: Columns) -> Wired:
         """Return the kernel of some variants."""
         return Wired(boards=self.boards.part(only), limits=self.limits.part(only), ports=self.ports.part(only))

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledcalc.circuit import BoardCurve, Link, Load, Network
-from ledcalc.circuit.elimination import FEW_VARIANTS, largest_eigenvalue, solve_symmetric
+from ledcalc.circuit.elimination import FEW_VARIANTS, largest_eigenvalue, solve_general, solve_symmetric
 from ledcalc.circuit.ports import wiring_of
 
 VARIANTS = (1, FEW_VARIANTS + 60)
@@ -111,3 +111,16 @@ def test_wires_against_their_laplacian(count, extra, seed):
             laplacian += np.outer(edge, edge) / ohm
         wanted = pulled.T @ np.linalg.pinv(laplacian) @ pulled
         assert ports.impedance_ohm[:, :, variant] == pytest.approx(wanted, rel=1e-9, abs=1e-11)
+
+
+@pytest.mark.parametrize("count", [1, 2, 6])
+@pytest.mark.parametrize("variants", [3, 200])
+def test_general_systems_are_solved_as_lapack_does(count, variants):
+    """Near a multiple of the unit matrix, bordered by a row and a column with no diagonal of their own."""
+    rng = np.random.default_rng(count)
+    matrix = 0.3 * rng.normal(size=(count + 1, count + 1, variants)) + 3.0 * np.eye(count + 1)[:, :, None]
+    matrix[count, count] = 0.0
+    matrix[count, :count], matrix[:count, count] = 1.0, 1.0
+    right = rng.normal(size=(count + 1, 2, variants))
+    expected = np.linalg.solve(matrix.transpose(2, 0, 1), right.transpose(2, 0, 1)).transpose(1, 2, 0)
+    assert solve_general(matrix, right) == pytest.approx(expected, rel=1e-9, abs=1e-12)

@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledcalc.circuit import BoardCurve, Branch, Driver, Link, Load, Network, current_split
+from ledcalc.circuit.split import split_without_gain
 from ledcalc.errors import ArgumentError
 
 CURVE = BoardCurve.from_diode(0.6, 1e-12, 1.0, voltage_coefficient_v_per_k=-0.02)
@@ -218,3 +219,39 @@ def test_a_branch_that_ends_in_the_air_takes_nothing():
     network = Network(cables=[], boards=[Load("P", "N", CURVE), Load("P", "x", CURVE)])
     split = current_split(network, driver=Driver(voltage_setting_v=60, current_setting_a=1.0))
     assert split.current_a == pytest.approx([1.0, 0.0], abs=1e-9)
+
+
+@pytest.mark.parametrize("series", [False, True])
+def test_many_variants_on_a_shared_sink_equal_cases_one_by_one(series):
+    """Eliminated together or solved one by one in LAPACK, an island between the boards or none; some run away."""
+    rng = np.random.default_rng(4)
+    volts, amps = (2 if series else 1) * rng.uniform(16, 22, 120), rng.choice([0.5, 3.0, 1e3], 120)
+    offset = rng.uniform(-0.1, 0.1, (4, 120))
+    ends = [("P", "m"), ("P", "m"), ("m", "N"), ("m", "N")] if series else [("P", "N")] * 4
+    matrix = np.diag([2.0, 3.0, 4.0, 5.0]) + 1.5
+
+    def case(only):
+        boards = [
+            Load(plus, minus, CURVE, radiant_fraction=0.3, offset_v=own[only])
+            for (plus, minus), own in zip(ends, offset, strict=True)
+        ]
+        return Network(cables=[], boards=boards, thermal_matrix_k_per_w=matrix)
+
+    driver = Driver(voltage_setting_v=volts, current_setting_a=amps)
+    together = current_split(case(slice(None)), driver=driver)
+    bounded = split_without_gain(case(slice(None)), driver, 25.0)
+    assert 0 < np.count_nonzero(~together.settled) < 90
+    assert bounded.current_a == pytest.approx(together.current_a, rel=1e-9, abs=1e-12, nan_ok=True)
+    has_gain = together.settled & (together.loop_gain < 1.0)
+    assert (bounded.loop_gain >= together.loop_gain - 1e-9)[has_gain].all()
+    assert (bounded.loop_gain < 1.0)[has_gain].all()
+    for n in range(0, 120, 3):
+        alone = current_split(
+            case(n), driver=Driver(voltage_setting_v=float(volts[n]), current_setting_a=float(amps[n]))
+        )
+        assert together.settled[n] == alone.settled
+        if alone.settled:
+            assert together.current_a[:, n] == pytest.approx(alone.current_a, rel=1e-8, abs=1e-12)
+            assert together.temperature_c[:, n] == pytest.approx(alone.temperature_c, abs=1e-5)
+            assert together.loop_gain[n] == pytest.approx(alone.loop_gain, rel=1e-6, abs=1e-9)
+            assert together.mode[n] == alone.mode
