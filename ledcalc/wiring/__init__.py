@@ -1,24 +1,74 @@
 """Conductors: sizes, resistance, drop, ampacity, and what a fixture draws from the mains."""
 
 from ledcalc.wiring.ampacity import AmpacitySteps, ampacity_steps, conductor_ampacity, conductor_temperature
+from ledcalc.wiring.circuit_load import circuit_load_share, circuit_rating_for, fixtures_on_circuit, standard_circuits_a
+from ledcalc.wiring.colours import ConductorColour, colour_roles, conductor_colour
+from ledcalc.wiring.connectors import ConnectorRating, connector_limit_a, connector_rating, known_connectors
 from ledcalc.wiring.driver_load import DriverAtLoad, driver_at_load
+from ledcalc.wiring.earthing import (
+    EarthingNeed,
+    equipment_earth_mm2,
+    equipment_earth_size,
+    metal_to_earth,
+    protective_conductor_mm2,
+)
+from ledcalc.wiring.inrush import (
+    DriversOnBreaker,
+    breaker_holds_a,
+    drivers_on_breaker,
+    inrush_share,
+    inrush_total_a,
+    short_pulse_factor,
+)
 from ledcalc.wiring.mains import continuous_limit_a, mains_current, touch_voltage_limit_v
+from ledcalc.wiring.residual_current import (
+    DriversOnResidualDevice,
+    drivers_on_residual_device,
+    known_residual_devices_a,
+    leakage_share,
+)
 from ledcalc.wiring.resistance import conductor_resistance, voltage_drop_from_resistance, wire_voltage_drop
 from ledcalc.wiring.sizes import conductor_area_mm2, known_sizes, parse_size
 
 __all__ = [
     "AmpacitySteps",
+    "ConductorColour",
+    "ConnectorRating",
     "DriverAtLoad",
+    "DriversOnBreaker",
+    "DriversOnResidualDevice",
+    "EarthingNeed",
     "ampacity_steps",
+    "breaker_holds_a",
+    "circuit_load_share",
+    "circuit_rating_for",
+    "colour_roles",
     "conductor_ampacity",
     "conductor_area_mm2",
+    "conductor_colour",
     "conductor_resistance",
     "conductor_temperature",
+    "connector_limit_a",
+    "connector_rating",
     "continuous_limit_a",
     "driver_at_load",
+    "drivers_on_breaker",
+    "drivers_on_residual_device",
+    "equipment_earth_mm2",
+    "equipment_earth_size",
+    "fixtures_on_circuit",
+    "inrush_share",
+    "inrush_total_a",
+    "known_connectors",
+    "known_residual_devices_a",
     "known_sizes",
+    "leakage_share",
     "mains_current",
+    "metal_to_earth",
     "parse_size",
+    "protective_conductor_mm2",
+    "short_pulse_factor",
+    "standard_circuits_a",
     "touch_voltage_limit_v",
     "voltage_drop_from_resistance",
     "wire_voltage_drop",
