@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import boards_of, limits_of
 from ledcalc.circuit.coupled import Coupled
+from ledcalc.circuit.curve import BoardCurve
 from ledcalc.circuit.home_runs import HomeRuns
 from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.network import Network
@@ -74,7 +76,7 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
         for load in loads
         for value in (load.thermal_resistance_k_per_w, load.radiant_fraction, load.offset_v)
     ]
-    curves = [curve.variants_shape for curve in {id(load.curve): load.curve for load in loads}.values()]
+    curves = [_shape_of(curve) for curve in {id(load.curve): load.curve for load in loads}.values()]
     settings = [value.shape for value in driver.as_arrays().values()]
     return Circuit(
         loads=loads,
@@ -85,6 +87,12 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
         thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float)[None],
         shape=np.broadcast_shapes(air_c.shape, *{*wires, *own, *curves, *settings}),
     )
+
+
+@lru_cache(maxsize=64)
+def _shape_of(curve: BoardCurve) -> tuple[int, ...]:
+    """Return the shape of a curve's variants, kept: circuits of one fixture share their curves."""
+    return curve.variants_shape
 
 
 def kernel_of(network: Sequence[Branch] | Network, driver: Driver, air: FloatArray) -> tuple[Kernel, FloatArray]:

@@ -43,8 +43,9 @@ def loads_of(circuit: Circuit) -> Sequence[BoardLoad]:
 def with_boards(circuit: Circuit, changed: Mapping[int, Mapping[str, Any]]) -> Circuit:
     """Return the circuit with fields of some boards replaced: board number -> field -> value."""
     if isinstance(circuit, Network):
-        return replace(circuit, boards=[replace(board, **changed.get(n, {})) for n, board in enumerate(circuit.boards)])
-    return [replace(board, **changed.get(n, {})) for n, board in enumerate(circuit)]
+        boards = [replace(board, **changed[n]) if n in changed else board for n, board in enumerate(circuit.boards)]
+        return replace(circuit, boards=boards)
+    return [replace(board, **changed[n]) if n in changed else board for n, board in enumerate(circuit)]
 
 
 def with_offsets(circuit: Circuit, offset_v: Sequence[ArrayLike]) -> Circuit:

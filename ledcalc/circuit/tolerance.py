@@ -121,7 +121,7 @@ def tolerance_of(
         estimate_99_a=estimates[1],
         setting_for_95_a=settings[0],
         setting_for_99_a=settings[1],
-        boards_for_95_count=_boards_for(network, rated, spread, driver, ambient_c),
+        boards_for_95_count=_boards_for(network, rated, spread, driver, ambient_c, estimates[0]),
     )
 
 
@@ -170,8 +170,11 @@ def _setting_for(edge: Edge, start_a: float, share: float) -> float:
     return float("nan")
 
 
-def _boards_for(network: Circuit, rated: FloatArray, spread: Spread, driver: Driver, ambient_c: float) -> int:
-    """Return the least number of boards whose highest current stays within the rating at 95 %, by the closed form."""
+def _boards_for(
+    network: Circuit, rated: FloatArray, spread: Spread, driver: Driver, ambient_c: float, present_a: float
+) -> int:
+    """Return the least number of boards whose highest current stays within the rating at 95 %, by the closed form;
+    ``present_a``: what it is with the present number."""
     if isinstance(network, Network):
         return 0
     boards: Sequence[Branch] = network
@@ -183,7 +186,7 @@ def _boards_for(network: Circuit, rated: FloatArray, spread: Spread, driver: Dri
         return high <= float(rated.min())
 
     count = present
-    if is_enough(present):
+    if present_a <= float(rated.min()):
         while count > 1 and is_enough(count - 1):
             count -= 1
         return count

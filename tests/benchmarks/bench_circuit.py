@@ -2,9 +2,10 @@
 
     OMP_NUM_THREADS=1 python tests/benchmarks/bench_circuit.py
 
-On one core: home runs and a trunk of six boards with heat, 10,000 variants, single cases, up to 1,000,000 variants
-and the memory these take. ngspice solves the same kind of variants in one process, every cable and the driver's amps
-altered for each ("altered"). What it needs for one variant more is the difference of a long and a short run. A sweep of
+On one core: faults, trim, tolerance and warm-up of six boards; home runs and a trunk of six boards with heat, 10,000
+variants, single cases, up to 1,000,000 variants and the memory these take. ngspice solves the same kind of variants in
+one process, every cable and the driver's amps altered for each ("altered"). What it needs for one variant more is the
+difference of a long and a short run. A sweep of
 the driver's current alone ("swept") is shown as well: each point starts from its close neighbour there, so that few
 iterations do; it is no way to vary more than one number. Without ngspice that part is left out.
 """
@@ -20,6 +21,7 @@ from pathlib import Path
 import numpy as np
 
 import ledcalc as lc
+from ledcalc import circuit
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "published"))
 import spice
@@ -160,10 +162,36 @@ def one_size(kind, count):
     )
 
 
+def what_else():
+    """Faults, trim, tolerance and warm-up of six boards on home runs, on a trunk, and on one sink that they share."""
+    ohms = np.linspace(0.05, 0.3, BOARDS)
+    boards = [lc.Branch(curve=POINTS, wire_resistance_ohm=ohm, **HEAT) for ohm in ohms]
+    wirings = {
+        "home runs": boards,
+        "trunk": circuit.trunk_network(boards, [0.02] * BOARDS, [0.02] * BOARDS),
+        "shared sink": circuit.home_run_network(boards, thermal_matrix_k_per_w=np.eye(BOARDS) + 0.1),
+    }
+    driver = lc.Driver(voltage_setting_v=VOLTS, current_setting_a=0.9 * BOARDS)
+    conditions = circuit.FaultConditions(
+        leds=[circuit.LedLayout(series_count=6, parallel_count=4)] * BOARDS, fans_off_factor=1.5
+    )
+    spread = circuit.Spread(board_sigma_v=0.04, current_setting_fraction=0.03)
+    dial = (0.5, 8.0)
+    for name, wiring in wirings.items():
+        works = {
+            "faults": lambda on=wiring: circuit.fault_table(on, 1.1, dial, driver=driver, conditions=conditions),
+            "trim": lambda on=wiring: circuit.trim_driver(on, 1.1, dial, driver=driver),
+            "tolerance": lambda on=wiring: circuit.tolerance_of(on, 1.1, spread, driver=driver, samples=2000),
+            "warm-up": lambda on=wiring: circuit.warm_up(on, 300.0, driver=driver),
+        }
+        print(f"{name}: " + ", ".join(f"{work} {best(call, 5) * 1e3:.1f} ms" for work, call in works.items()))
+
+
 def main() -> None:
     if len(sys.argv) == 3:
         one_size(sys.argv[1], int(sys.argv[2]))
         return
+    what_else()
     ours = {name: best(build(VARIANTS), 15) / VARIANTS for name, build in (("home runs", home_runs), ("trunk", trunk))}
     for name, seconds in ours.items():
         print(f"{name}, {BOARDS} boards, {VARIANTS:,} variants: {1 / seconds:,.0f} variants/s")
