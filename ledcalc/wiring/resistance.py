@@ -133,7 +133,7 @@ def wire_voltage_drop(
     """
     resistance = conductor_resistance(
         size,
-        one_way_length_m,
+        numbers("one_way_length_m", one_way_length_m, at_least=0),
         conductor_temperature_c=conductor_temperature_c,
         stranding=stranding,
         rule_set=rule_set,
