@@ -82,8 +82,8 @@ def smallest_size(
     stranding : as in ``conductor_resistance``
     wire_kind, insulation_c, ambient_c, loaded_conductors, installation_method, grouped_circuits : as in
         ``conductor_ampacity``; without wire kind (NEC) or installation method (IEC) only the drop is asked
-    protection_a : A, above 0: rating of the device that protects the wire, or what its source gives at most; None: not
-        asked
+    protection_a : A, above 0: rating of the device that protects the wire (a cartridge fuse, which opens late, as 1.45
+        times its rating), or what its source gives at most; None: not asked
     contact_resistance_ohm : ohm, at least 0: all contacts of the run
     rule_set : ``"NEC"`` or ``"IEC"``
 

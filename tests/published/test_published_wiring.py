@@ -143,7 +143,7 @@ def test_coated_column_of_nec_table_8_against_astm_b33(row):
     assert got == pytest.approx(float(coated), rel=1e-12)
 
 
-@pytest.mark.parametrize("size", ["30 AWG", "24 AWG", "22 AWG", "20 AWG"])
+@pytest.mark.parametrize("size", ["38 AWG", "30 AWG", "24 AWG", "22 AWG", "20 AWG"])
 def test_tinned_hook_up_wire_by_formula(size):
     """Tinned wire finer than the NEC table: seven strands, each by ASTM B33 (0.9315 under 0.0111 in, else 0.9416)."""
     strand_in = math.sqrt(conductor_area_mm2(size) / 7 * 4 / math.pi) / 25.4
@@ -210,6 +210,15 @@ def test_aluminium_temperature_laws_agree_with_each_other():
     )
     assert warm / cold == pytest.approx(1 + 0.00403 * 55, rel=1e-3)
     assert warm / cold == pytest.approx((238.1 + 75) / (238.1 + 20), rel=0.01)
+
+
+@pytest.mark.parametrize("size", ["12 AWG", "13 AWG", "22 AWG"])
+def test_nec_aluminium_at_temperatures(size):
+    """With a row in the table (12 AWG) and without: 61 % IACS and its own 0.00403 1/K, lay of strands up to 2.6 %."""
+    for warmth in (-20, 20, 50, 75, 110):
+        metal = (1 / 58 / 0.61) * (1 + 0.00403 * (warmth - 20)) / conductor_area_mm2(size)
+        got = lc.conductor_resistance(size, 1.0, conductor_temperature_c=warmth, material="aluminium")
+        assert got / metal == pytest.approx(1.022 if size == "12 AWG" else 1.0, rel=2e-3)
 
 
 # IEC 60228 Annex prints kt with R20 = Rt kt, rounded to three digits.

@@ -257,6 +257,35 @@ def test_where_no_size_does_the_reason_says_why(arguments, governed_by, field, w
     assert words in getattr(found, field)
 
 
+@pytest.mark.parametrize(
+    ("run", "by_drop"),
+    [
+        # Overloaded, 18 AWG would reach 30 + 30 (20/10)^2 = 150 degC and drop 1.30 V; at 90 degC it would be 1.09 V.
+        ({"current_a": 20.0, "one_way_length_m": 1.0, "allowed_drop_v": 1.2}, "16 AWG"),
+        # 20 AWG has no row and goes by those 150 degC: 2.01 V; at 60 degC it would be 1.54 V.
+        ({"current_a": 20.0, "one_way_length_m": 1.0, "allowed_drop_v": 1.8}, "18 AWG"),
+        # Hardly loaded it goes by its insulation's 60 degC: 0.77 V; at the 30.3 degC of 18 AWG it would be 0.69 V.
+        ({"current_a": 1.0, "one_way_length_m": 10.0, "allowed_drop_v": 0.72}, "18 AWG"),
+        # 4 AWG has no row and goes by the 60 degC of 6 AWG at 55 A: 1.06 V; in the air's 30 degC it would be 0.95 V.
+        ({"current_a": 55.0, "one_way_length_m": 10.0, "allowed_drop_v": 1.0}, "2 AWG"),
+    ],
+)
+def test_own_heating_where_the_table_has_a_row_and_where_not(run, by_drop):
+    assert smallest_size(**run, **CORD).by_drop == by_drop
+
+
+@pytest.mark.parametrize(
+    ("current", "laid", "warm_c"),
+    [
+        (5.0, {"wire_kind": "flexible cord"}, 30 + 30 * (5 / 10) ** 2),
+        (3.0, {"wire_kind": "fixture wire"}, 30 + 60 * (3 / 6) ** 2),
+        (9.75, {"installation_method": "C", "rule_set": "IEC"}, 30 + 40 * (9.75 / 19.5) ** 2),
+    ],
+)
+def test_an_insulation_left_out_counts_as_usual(current, laid, warm_c):
+    assert smallest_size(current, 1.0, allowed_drop_v=2.0, **laid).conductor_temperature_c == pytest.approx(warm_c)
+
+
 def test_a_temperature_given_goes_before_own_heating():
     cool, hot = (smallest_size(9.0, 3.0, allowed_drop_v=3.0, conductor_temperature_c=t, **CORD) for t in (20, 60))
     assert cool.size == hot.size
@@ -320,7 +349,10 @@ def protect(load, ampacity, source, **more):
         ((2.0, 10.0, 12.0, {"fuse_a": 3.0, "fuse_voltage_v": 32.0}), "fuse's voltage too low (DC)", None),
         # A 5 x 20 mm fuse of 8 A may carry 16.8 A for half an hour, more than 1.45 x 10 A.
         ((2.0, 10.0, 40.0, {"fuse_a": 8.0, "fuse_kind": "cartridge fuse"}), "fuse above the wire", "16 AWG"),
+        ((2.0, 10.0, 40.0, {"fuse_a": 7.0, "fuse_kind": "cartridge fuse"}), "fuse above the wire", "16 AWG"),
         ((2.0, 10.0, 40.0, {"fuse_a": 6.3, "fuse_kind": "cartridge fuse"}), "protected by its fuse", None),
+        # Own ampacity lower than the table's: the remedy is thicker all the same.
+        ((2.0, 5.0, 8.0, {}), "within ampacity, not protected by the source's limit", "16 AWG"),
     ],
 )
 def test_the_status_of_a_wire(arguments, status, remedy):
@@ -368,6 +400,8 @@ def test_what_no_fuse_fits_is_said():
     assert none_so_small.highest_fuse_a is None
     assert any("as small as" in note for note in none_so_small.notes)
     assert protect(2.0, 10.0, 12.0, fuse_kind="blade fuse").recommended_fuse_a is None
+    # 10 A for the load, but 13.5 A to open it.
+    assert [protect(8.0, 10.0, source).recommended_fuse_a for source in (13.4, 13.5)] == [None, 10.0]
     unblown = protect(9.0, 20.0, 12.0, fuse_a=15.0, size="14 AWG")
     assert unblown.status == "protected by the source's limit"
     assert any("never blow" in note for note in unblown.notes)
