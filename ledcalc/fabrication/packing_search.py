@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 
@@ -122,8 +123,36 @@ def _scattered(radii: FloatArray, starts: int) -> FloatArray:
     return np.random.default_rng(SEED).standard_normal((starts, len(radii), 2)) * spread
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Gaps:
+    """Room between circles and to the enclosing one, in squares, over x of all, y of all and the enclosing radius."""
+
+    radii: FloatArray
+    i: NDArray[np.intp]
+    j: NDArray[np.intp]
+
+    def room(self, z: FloatArray) -> FloatArray:
+        """Above 0 where two circles lie apart, and where a circle lies within."""
+        x, y = z[:-1].reshape(2, -1)
+        apart2 = (x[self.i] - x[self.j]) ** 2 + (y[self.i] - y[self.j]) ** 2
+        touch2 = (self.radii[self.i] + self.radii[self.j]) ** 2
+        return np.concatenate([apart2 - touch2, (z[-1] - self.radii) ** 2 - x * x - y * y])
+
+    def slope(self, z: FloatArray) -> FloatArray:
+        """The derivatives of ``room``."""
+        count, pairs = len(self.radii), len(self.i)
+        rows = np.zeros((pairs + count, 2 * count + 1))
+        pair, own = np.arange(pairs), np.arange(count)
+        for offset, at in zip((0, count), z[:-1].reshape(2, -1), strict=True):
+            rows[pair, offset + self.i] = 2.0 * (at[self.i] - at[self.j])
+            rows[pair, offset + self.j] = -rows[pair, offset + self.i]
+            rows[pairs + own, offset + own] = -2.0 * at
+        rows[pairs:, -1] = 2.0 * (z[-1] - self.radii)
+        return rows
+
+
 def _polished(centres: FloatArray, radii: FloatArray) -> Packing:
-    """Shrink the enclosing circle with all centres free (SLSQP on squared distances); the start where that fails."""
+    """Shrink the enclosing circle with all centres free (SLSQP); the start where that fails."""
     from scipy.optimize import minimize
 
     count = len(radii)
@@ -132,36 +161,19 @@ def _polished(centres: FloatArray, radii: FloatArray) -> Packing:
         # Should two far ones meet after all, settling spreads them.
         near = np.hypot(*(centres[i] - centres[j]).T) < radii[i] + radii[j] + 1.5 * radii[0]
         i, j = i[near], j[near]
-    touch2 = (radii[i] + radii[j]) ** 2
-    pair, own = np.arange(len(i)), np.arange(count)
-
-    def room(z: FloatArray) -> FloatArray:
-        x, y, radius = z[:count], z[count:-1], z[-1]
-        return np.concatenate([(x[i] - x[j]) ** 2 + (y[i] - y[j]) ** 2 - touch2, (radius - radii) ** 2 - x * x - y * y])
-
-    def slope(z: FloatArray) -> FloatArray:
-        x, y, radius = z[:count], z[count:-1], z[-1]
-        rows = np.zeros((len(i) + count, 2 * count + 1))
-        for offset, at in ((0, x), (count, y)):
-            rows[pair, offset + i] = 2.0 * (at[i] - at[j])
-            rows[pair, offset + j] = -rows[pair, offset + i]
-            rows[len(i) + own, offset + own] = -2.0 * at
-        rows[len(i) :, -1] = 2.0 * (radius - radii)
-        return rows
-
-    aim = np.zeros(2 * count + 1)
-    aim[-1] = 1.0
+    gaps = _Gaps(radii=radii, i=i, j=j)
+    aim = np.append(np.zeros(2 * count), 1.0)
     # The solver's stubs know no arrays of open shape.
     solve: Any = minimize
     found = solve(
         lambda z: float(z[-1]),
-        np.concatenate([centres[:, 0], centres[:, 1], [np.max(np.hypot(*centres.T) + radii)]]),
+        np.append(centres.T.ravel(), np.max(np.hypot(*centres.T) + radii)),
         jac=lambda _: aim,
         method="SLSQP",
-        constraints={"type": "ineq", "fun": room, "jac": slope},
+        constraints={"type": "ineq", "fun": gaps.room, "jac": gaps.slope},
         options={"maxiter": 50, "ftol": 1e-12},
     )
-    start, ended = settled(centres, radii), np.column_stack([found.x[:count], found.x[count:-1]])
+    start, ended = settled(centres, radii), found.x[:-1].reshape(2, -1).T
     if not np.isfinite(ended).all():
         return start
     return min(start, settled(ended, radii), key=lambda one: one.radius)
