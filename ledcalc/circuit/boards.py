@@ -146,8 +146,8 @@ class Limits:
     cut_off_v: FloatArray
 
     def driver_voltage(self, intercept_a: FloatArray, conductance_s: FloatArray) -> FloatArray:
-        """Return the driver's voltage on a load I = intercept + conductance V: the lowest that one of its "
-        "limits allows."""
+        """Return the driver's voltage on a load I = intercept + conductance V that rises: the lowest that one of its
+        limits allows."""
         by_current = np.minimum(self.voltage_v, (self.current_a - intercept_a) / conductance_s)
         if np.isinf(self.power_w).all():
             return by_current
@@ -155,6 +155,17 @@ class Limits:
         no_limit = np.isinf(self.power_w) | (conductance_s == 0)
         by_power = np.where(no_limit, np.inf, (root - intercept_a) / (2.0 * conductance_s))
         return np.minimum(by_current, by_power)
+
+    def voltage_on_falling(self, cool_v: FloatArray, intercept_a: FloatArray, conductance_s: FloatArray) -> FloatArray:
+        """Return the driver's voltage on a load I = intercept + conductance V that falls, as boards that warm up may.
+
+        On such a load limits hold at several voltages. Which one does is known from ``cool_v``, the driver's voltage on
+        the same boards at the temperatures they are at; the power limit goes by its tangent there.
+        """
+        by_current = (self.current_a - intercept_a) / conductance_s
+        by_power = (2.0 * self.power_w / cool_v - intercept_a) / (conductance_s + self.power_w / cool_v**2)
+        at_current = cool_v * self.current_a < self.power_w * (1.0 - 1e-9)
+        return np.where(cool_v >= self.voltage_v, self.voltage_v, np.where(at_current, by_current, by_power))
 
     def part(self, only: Columns) -> Limits:
         """Return the settings of some variants."""

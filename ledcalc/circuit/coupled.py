@@ -10,10 +10,11 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
 from ledcalc.circuit.elimination import solve_general, solve_symmetric
-from ledcalc.circuit.kernel import MOST_STEPS, BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import MOST_STEPS, BoardState, loop_of, newton, stepped
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
 from ledcalc.circuit.stability import largest_of_matrix
+from ledcalc.circuit.wired import Wired
 
 __all__ = ["Coupled"]
 
@@ -37,12 +38,14 @@ class Coupled:
         most_steps: int = MOST_STEPS,
     ) -> Solved:
         """Return currents and driver voltage with boards at ``base_c`` plus the heat of all."""
+        if not np.any(heat):
+            return newton(self._as_wired(), base_c, 0.0, start_a, nearly=nearly, most_steps=most_steps)
         return newton(self, base_c, heat, start_a, nearly=nearly, most_steps=most_steps)
 
     def step(self, current_a: FloatArray, driver_v: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
         """Return currents and driver voltage after a Newton step: (F + Z) I = a V + B u - r with B' I = 0, F being the
         slopes of boards that warm each other."""
-        voltage, slope = self._linearised(current_a, air)
+        voltage, own_slope, slope = self._linearised(current_a, air)
         frame, feed = self.ports.frame_ohm.copy(), self.ports.feed
         frame[: feed.size, : feed.size] += slope
         pushes = np.zeros((len(frame), 2, current_a.shape[1]))
@@ -51,22 +54,41 @@ class Coupled:
         pushes[: feed.size, 1] = voltage - np.einsum("ijv,jv->iv", slope, current_a)
         answers = solve_general(frame, pushes)[: feed.size]
         pull, back = answers[:, 0], answers[:, 1]
-        driver_v = self.limits.driver_voltage(-(feed @ back), feed @ pull)
+        intercept, conductance = -(feed @ back), feed @ pull
+        driver_v = self.limits.driver_voltage(intercept, conductance)
+        falling = np.flatnonzero(conductance < 0.0)
+        if falling.size:
+            part, at = self.part(falling), current_a[:, falling]
+            cool_v = part.driver_voltage_as_warm(at, voltage[:, falling], own_slope[:, falling])
+            driver_v[falling] = part.limits.voltage_on_falling(cool_v, intercept[falling], conductance[falling])
         return stepped(current_a, pull * driver_v - back - current_a), driver_v
 
-    def state(self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray) -> BoardState:
+    def driver_voltage_as_warm(self, current_a: FloatArray, voltage_v: FloatArray, slope_ohm: FloatArray) -> FloatArray:
+        """Return the driver's voltage by tangents of boards that stay as warm as they are: such a load always rises."""
+        feed = self.ports.feed
+        pushes = np.empty((feed.size, 2, current_a.shape[1]))
+        pushes[:, 0], pushes[:, 1] = feed[:, None], voltage_v - slope_ohm * current_a
+        answers = solve_symmetric(self.ports.frame_ohm, slope_ohm, pushes)
+        return self.limits.driver_voltage(-(feed @ answers[:, 1]), feed @ answers[:, 0])
+
+    def state(
+        self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0
+    ) -> BoardState:
         """Return the boards at given currents, each other's heat included."""
         air = self.boards.in_air(base_c, heat)
-        voltage, _, slope, fall = self._heated(current_a, air)
-        rise = self._rise(voltage * current_a, air)
-        rising: NDArray[np.bool_] = np.asarray(np.isfinite(rise).all(axis=0))
-        doubtful = rising & ~(air.heat * self._bound(current_a, voltage, slope, fall) < 1.0)
-        if doubtful.any():
-            _, total = self._linearised(current_a, air)
-            seen = (total + self.ports.impedance_ohm)[:, :, doubtful].transpose(2, 0, 1)
-            least = np.full(len(seen), np.inf)
-            finite = np.isfinite(seen).all(axis=(1, 2))
-            least[finite] = np.linalg.eigvals(seen[finite]).real.min(axis=1)
+        # Where currents ran to infinity, or heat leaves no voltage, numbers are not finite: that is said by the state.
+        with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+            voltage, _, slope, fall = self._heated(current_a, air)
+            rise = air.heat * self.rise(voltage * current_a)
+            rising: NDArray[np.bool_] = np.asarray(np.isfinite(rise).all(axis=0))
+            doubtful = np.flatnonzero(rising & ~(air.heat * self._bound(current_a, voltage, slope, fall) < 1.0))
+        if doubtful.size:
+            _, _, total = self._linearised(current_a, air)
+            seen = (total + self.ports.impedance_ohm)[:, :, doubtful]
+            seen += self.ports.held_ohm(np.broadcast_to(driver_ohm, rising.shape)[doubtful], seen)
+            finite = np.isfinite(seen).all(axis=(0, 1))
+            least = np.full(doubtful.size, -np.inf)
+            least[finite] = np.linalg.eigvals(seen[:, :, finite].transpose(2, 0, 1)).real.min(axis=1)
             rising[doubtful] = least > 0.0
         return BoardState(
             voltage_v=voltage,
@@ -82,13 +104,18 @@ class Coupled:
 
     def loop_gain(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return the largest growth factor of a small warm-up; ``holding`` says which limit the driver holds."""
-        current, share = solved.current_a, self.boards.heat_fraction
-        by_current = share * (state.voltage_v + state.slope_ohm * current)
-        response = self._response(state.slope_ohm, solved, holding)
-        heating = by_current.T[:, :, None] * response * state.fall_v_per_k.T[:, None, :]
-        number = np.arange(current.shape[0])
-        heating[:, number, number] -= (share * current * state.fall_v_per_k).T
-        return largest_of_matrix(self.thermal_k_per_w @ heating)
+        with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+            return largest_of_matrix(self.loop(state, solved, holding))
+
+    def rise(self, power_w: FloatArray) -> FloatArray:
+        """Return by how much the boards are warmer than the air in the end, from the power that each takes."""
+        heat = (self.boards.heat_fraction * power_w).T[:, :, None]
+        return np.asarray((self.thermal_k_per_w @ heat)[:, :, 0].T)
+
+    def loop(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return by how much the rise of each board in the end goes with the temperature of each."""
+        response = self._as_wired().response(state.slope_ohm, solved, holding)
+        return loop_of(self.boards, state, solved.current_a, response, self.thermal_k_per_w)
 
     def growth(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return a bound of the loop gain, and the gain itself where that is not below 1."""
@@ -127,19 +154,9 @@ class Coupled:
             bound = norm * heating * fall.max(axis=0) / slope.min(axis=0)
         return np.where((slope > 0.0).all(axis=0), bound, np.inf)
 
-    def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
-        """Return dI/dV of the boards under the driver's regulation, shape (variants, boards, boards)."""
-        feed = self.ports.feed
-        unit = np.broadcast_to(np.eye(feed.size)[:, :, None], (feed.size, *slope_ohm.shape))
-        admittance = solve_symmetric(self.ports.frame_ohm, slope_ohm, unit)
-        out_of = np.tensordot(feed, admittance, 1)
-        held = regulation(holding, solved.driver_v, self.total(solved.current_a), feed @ out_of)
-        return np.asarray((admittance - out_of[:, None] * (out_of * held)).transpose(2, 0, 1))
-
-    def _rise(self, power_w: FloatArray, air: InAir) -> FloatArray:
-        """Return by how much heat warms the boards, from the power each takes."""
-        heat = (self.boards.heat_fraction * power_w).T[:, :, None]
-        return np.asarray(air.heat * (self.thermal_k_per_w @ heat)[:, :, 0].T)
+    def _as_wired(self) -> Wired:
+        """Return boards, wires and driver without the heat that they share."""
+        return Wired(boards=self.boards, limits=self.limits, ports=self.ports)
 
     def _heated(self, current: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """Return voltages with own and others' heat, the matrix that closes it, slopes, and the fall a kelvin.
@@ -152,16 +169,16 @@ class Coupled:
         closing[number, number] += 1.0
         voltage = solve_general(closing, at_base[:, None])[:, 0]
         if bend is not None:
-            slope = slope - bend * self._rise(voltage * current, air)
+            slope = slope - bend * air.heat * self.rise(voltage * current)
         return voltage, closing, slope, fall
 
-    def _linearised(self, current: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray]:
-        """Return voltages and their slopes dV/dI with heat, a matrix a variant, variants on the last axis."""
+    def _linearised(self, current: FloatArray, air: InAir) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Return voltages, slopes without more heat, and slopes dV/dI with it: a matrix a variant, variants last."""
         voltage, closing, slope, fall = self._heated(current, air)
         own = -self._feedback(voltage, fall, air)
         number = np.arange(len(current))
         own[number, number] += slope
-        return voltage, solve_general(closing, own)
+        return voltage, slope, solve_general(closing, own)
 
     def _feedback(self, factor: FloatArray, fall: FloatArray, air: InAir) -> FloatArray:
         """Return beta Theta h x, x being currents or voltages: (boards, boards, variants)."""

@@ -9,7 +9,16 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
-from ledcalc.circuit.kernel import FLOOR_A, LEAST_SLOPE_OHM, MOST_STEPS, BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import (
+    FLOOR_A,
+    LEAST_SLOPE_OHM,
+    MOST_STEPS,
+    BoardState,
+    loop_of,
+    newton,
+    regulation,
+    stepped,
+)
 from ledcalc.circuit.shapes import Columns
 from ledcalc.circuit.stability import largest_of_diagonal_less_outer
 
@@ -59,7 +68,9 @@ class HomeRuns:
         change *= conductance
         return stepped(current_a, change), driver_v
 
-    def state(self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray) -> BoardState:
+    def state(
+        self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0
+    ) -> BoardState:
         """Return the boards at given currents."""
         air = self.boards.in_air(base_c, heat)
         own = air.with_own_heat(current_a)
@@ -68,8 +79,22 @@ class HomeRuns:
             slope_ohm=own.slope_ohm,
             fall_v_per_k=own.fall_v_per_k,
             temperature_c=base_c + air.theta_k_per_w * own.voltage_v * current_a,
-            is_rising=np.asarray((own.warm_ohm + self.wire_ohm).min(axis=0) > 0.0),
+            is_rising=_is_rising(own.warm_ohm + self.wire_ohm, driver_ohm),
         )
+
+    def rise(self, power_w: FloatArray) -> FloatArray:
+        """Return by how much the boards are warmer than the air in the end, from the power that each takes."""
+        return np.asarray(self.boards.thermal_k_per_w * self.boards.heat_fraction * power_w)
+
+    def loop(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return by how much the rise of each board in the end goes with the temperature of each."""
+        current, conductance = solved.current_a, 1.0 / (state.slope_ohm + self.wire_ohm)
+        held = regulation(holding, solved.driver_v, current.sum(axis=0), conductance.sum(axis=0))
+        response = -conductance[:, None] * (conductance * held)
+        number = np.arange(len(current))
+        response[number, number] += conductance
+        thermal = self.boards.thermal_k_per_w.T[:, :, None] * np.eye(len(current))
+        return loop_of(self.boards, state, current, response, thermal)
 
     def total(self, current_a: FloatArray) -> FloatArray:
         """Return the driver's current."""
@@ -101,3 +126,16 @@ class HomeRuns:
     def with_limits(self, limits: Limits) -> HomeRuns:
         """Return the kernel with another driver."""
         return replace(self, limits=limits)
+
+
+def _is_rising(slope_ohm: FloatArray, driver_ohm: float | FloatArray) -> NDArray[np.bool_]:
+    """Return whether diag(slopes) + driver 1 1' is positive definite: one falling branch may be held by the others.
+
+    With one negative entry its determinant, by Sylvester, has to be positive: 1 / driver + sum 1 / slope below 0.
+    """
+    falling = (~(slope_ohm > 0.0)).sum(axis=0)
+    if not falling.any():
+        return np.ones(falling.shape, dtype=bool)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        is_held = 1.0 / np.asarray(driver_ohm) + (1.0 / slope_ohm).sum(axis=0) < 0.0
+    return np.asarray((falling == 0) | ((falling == 1) & is_held))

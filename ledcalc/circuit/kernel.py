@@ -21,6 +21,8 @@ __all__ = [
     "MOST_STEPS",
     "BoardState",
     "Kernel",
+    "driver_resistance",
+    "loop_of",
     "newton",
     "regulation",
     "stepped",
@@ -82,8 +84,20 @@ class Kernel(Protocol):
         """Return currents and driver voltage after a Newton step."""
         ...
 
-    def state(self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray) -> BoardState:
-        """Return the boards at given currents."""
+    def state(
+        self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0
+    ) -> BoardState:
+        """Return the boards at given currents; ``driver_ohm``: by how much the driver's voltage gives way to more
+        current."""
+        ...
+
+    def rise(self, power_w: FloatArray) -> FloatArray:
+        """Return by how much the boards are warmer than the air in the end, from the power that each takes."""
+        ...
+
+    def loop(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return by how much the rise of each board in the end goes with the temperature of each, (variants, boards,
+        boards); ``holding`` says which limit the driver holds."""
         ...
 
     def total(self, current_a: FloatArray) -> FloatArray:
@@ -177,6 +191,25 @@ def has_converged(moved_a: FloatArray, before_a: FloatArray, current_a: FloatArr
     ratio = np.fmin(moved_a / before_a, 1.0)
     is_small = moved_a <= LAST_STEP_FRACTION * scale + CONVERGED_A
     return np.asarray(is_small & (moved_a * ratio * ratio <= CONVERGED_FRACTION * scale + CONVERGED_A))
+
+
+def loop_of(
+    boards: Boards, state: BoardState, current_a: FloatArray, response: FloatArray, thermal_k_per_w: FloatArray
+) -> FloatArray:
+    """Return Theta dq/dT with dq/dT = h (V + r I) M beta - h I beta; M is the response dI/dV, (boards, boards,
+    variants)."""
+    by_current = boards.heat_fraction * (state.voltage_v + state.slope_ohm * current_a)
+    heating = by_current.T[:, :, None] * response.transpose(2, 0, 1) * state.fall_v_per_k.T[:, None, :]
+    number = np.arange(current_a.shape[0])
+    heating[:, number, number] -= (boards.heat_fraction * current_a * state.fall_v_per_k).T
+    return np.asarray(thermal_k_per_w @ heating)
+
+
+def driver_resistance(holding: NDArray[np.intp], driver_v: FloatArray, draw_a: FloatArray) -> FloatArray:
+    """Return by how much the driver's voltage gives way to more current, by the limit it holds."""
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        at_power = driver_v / draw_a
+    return np.where(holding == AT_VOLTAGE, 0.0, np.where(holding == AT_CURRENT, np.inf, at_power))
 
 
 def regulation(

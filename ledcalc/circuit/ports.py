@@ -17,6 +17,7 @@ __all__ = ["Ports", "Wiring", "wiring_of"]
 
 # A wire of less counts as a mere joint; where only some variants have less, they have this.
 LEAST_OHM = 1e-6
+STIFF_TIMES = 1e6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -35,6 +36,12 @@ class Ports:
     def impedance_ohm(self) -> FloatArray:
         """Z, (boards, boards, variants)."""
         return self.frame_ohm[: self.feed.size, : self.feed.size]
+
+    def held_ohm(self, driver_ohm: FloatArray, seen_ohm: FloatArray) -> FloatArray:
+        """Return what a driver that gives way adds to what boards and wires are, (boards, boards, variants); one
+        that holds its current counts as very many times as stiff as these."""
+        stiff = STIFF_TIMES * np.abs(seen_ohm).max(axis=(0, 1))
+        return np.asarray(self.feed[:, None, None] * self.feed[:, None] * np.minimum(driver_ohm, stiff))
 
     def part(self, only: Columns) -> Ports:
         """Return the wires of some variants."""

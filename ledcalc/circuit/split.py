@@ -12,20 +12,20 @@ from numpy.typing import ArrayLike, NDArray
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.circuit.assembly import Circuit, circuit_of
 from ledcalc.circuit.boards import Limits, Solved
-from ledcalc.circuit.kernel import AT_CURRENT, AT_POWER, AT_VOLTAGE, Kernel
+from ledcalc.circuit.kernel import AT_VOLTAGE, Kernel, driver_resistance
+from ledcalc.circuit.modes import MODES, NO_LOAD_A, SWITCHED_OFF, holding_of, is_at_a_limit, mode_of
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
 __all__ = ["current_split", "split_of", "split_without_gain", "variant_of", "variants_at_a_time"]
 
-BELOW_WINDOW, NO_LOAD, SWITCHED_OFF = 3, 4, 5
-MODES = np.array(["constant voltage", "constant current", "power limit", "below window", "no load", "switched off"])
-NO_LOAD_A = 1e-6
 # Variants are solved in blocks of so many numbers, a board and variant each, that numpy has enough to do in each call
 # while arrays stay in the processor's cache; memory is bounded by the way.
 NUMBERS_AT_A_TIME, LEAST_VARIANTS_AT_A_TIME = 30_000, 512
 KEPT_BYTES = 2**24
+# What does not converge directly within these steps is followed from cold.
+MOST_STEPS = 60
 # A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
 # step.
 SHARE_TURNED = 0.25
@@ -100,12 +100,13 @@ def split_of(kernel: Kernel, base: FloatArray, *, is_gain_wanted: bool = True) -
     """Return the split of every variant of a kernel, with the air around each board; where the loop gain is not wanted,
     it may be a bound of it."""
     cold = kernel.solve(base, 0.0, None, nearly=True)
-    solved = kernel.solve(base, 1.0, cold.current_a)
-    split, suspect = _outcome(kernel, base, solved, is_gain_wanted=is_gain_wanted)
+    solved = kernel.solve(base, 1.0, cold.current_a, most_steps=MOST_STEPS)
+    held = holding_of(kernel.limits, cold.driver_v, kernel.total(cold.current_a)) != AT_VOLTAGE
+    split, suspect = _outcome(kernel, base, solved, held, is_gain_wanted=is_gain_wanted)
     suspect |= _shares_turned(cold, solved)
     if suspect.any():
         followed = _followed(kernel, base, solved, np.flatnonzero(suspect))
-        split, _ = _outcome(kernel, base, followed, is_gain_wanted=is_gain_wanted)
+        split, _ = _outcome(kernel, base, followed, held, is_gain_wanted=is_gain_wanted)
     return _with_cut_off(kernel.limits, base, split)
 
 
@@ -124,12 +125,18 @@ def _joined(splits: Iterable[CurrentSplit], count: int) -> CurrentSplit:
 
 
 def _outcome(
-    kernel: Kernel, base: FloatArray, solved: Solved, *, is_gain_wanted: bool
+    kernel: Kernel, base: FloatArray, solved: Solved, held: NDArray[np.bool_], *, is_gain_wanted: bool
 ) -> tuple[CurrentSplit, NDArray[np.bool_]]:
-    """Return the split, and which variants are not to be trusted: not converged, or a state that would not last."""
-    state = kernel.state(solved.current_a, base, 1.0)
+    """Return the split, and which variants are not to be trusted: not converged, or a state that would not last.
+
+    ``held``: where the driver held current or power from cold on. Boards that warm up then need less voltage: it goes
+    on to hold one of these, and a load that falls as a whole is held by it.
+    """
     total = kernel.total(solved.current_a)
-    holding = _holding(kernel.limits, solved.driver_v, total)
+    holding = holding_of(kernel.limits, solved.driver_v, total)
+    driver_ohm = np.where(held, driver_resistance(holding, solved.driver_v, total), 0.0)
+    state = kernel.state(solved.current_a, base, 1.0, driver_ohm)
+    solved = replace(solved, converged=solved.converged & is_at_a_limit(kernel.limits, solved.driver_v, total))
     gain = (kernel.loop_gain if is_gain_wanted else kernel.growth)(state, solved, holding)
     warmest = (state.temperature_c - base).max(axis=0)
     suspect = ~solved.converged | ~(gain < 1.0) | ~state.is_rising | (warmest > HOTTEST_RISE_K)
@@ -141,7 +148,7 @@ def _outcome(
         temperature_c=state.temperature_c + lost,
         driver_voltage_v=solved.driver_v + lost,
         driver_current_a=total + lost,
-        mode=_mode(kernel.limits, holding, solved.driver_v, total),
+        mode=mode_of(kernel.limits, holding, solved.driver_v, total),
         loop_gain=gain + lost,
         settled=solved.converged,
     )
@@ -169,18 +176,6 @@ def _shares_turned(cold: Solved, solved: Solved) -> NDArray[np.bool_]:
     """Return where own heat changed a board's share so much that this may not be the state reached from cold."""
     before, after = (state.current_a / state.current_a.sum(axis=0) for state in (cold, solved))
     return np.asarray((np.abs(after - before) > SHARE_TURNED * before).any(axis=0))
-
-
-def _holding(limits: Limits, driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.intp]:
-    """Return which of its three limits the driver holds."""
-    at_voltage = driver_v >= limits.voltage_v * (1.0 - 1e-12)
-    at_current = total_a >= limits.current_a * (1.0 - 1e-9)
-    return np.where(at_voltage, AT_VOLTAGE, np.where(at_current, AT_CURRENT, AT_POWER))
-
-
-def _mode(limits: Limits, holding: NDArray[np.intp], driver_v: FloatArray, total_a: FloatArray) -> NDArray[np.str_]:
-    mode = np.where(driver_v < limits.window_min_v, BELOW_WINDOW, holding)
-    return MODES[np.where(total_a < NO_LOAD_A, NO_LOAD, mode)]
 
 
 def _followed(kernel: Kernel, base: FloatArray, solved: Solved, suspect: NDArray[np.intp]) -> Solved:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
 from ledcalc.circuit.elimination import largest_eigenvalue, solve_symmetric
-from ledcalc.circuit.kernel import LEAST_SLOPE_OHM, MOST_STEPS, BoardState, newton, regulation, stepped
+from ledcalc.circuit.kernel import LEAST_SLOPE_OHM, MOST_STEPS, BoardState, loop_of, newton, regulation, stepped
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
 
@@ -55,18 +55,21 @@ class Wired:
         driver_v = self.limits.driver_voltage(-(feed @ back), feed @ pull)
         return stepped(current_a, pull * driver_v - back - current_a), driver_v
 
-    def state(self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray) -> BoardState:
+    def state(
+        self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0
+    ) -> BoardState:
         """Return the boards at given currents."""
         air = self.boards.in_air(base_c, heat)
         own = air.with_own_heat(current_a)
         rising = np.asarray(own.warm_ohm.min(axis=0) > 0.0)
         doubtful = np.flatnonzero(~rising & np.isfinite(own.warm_ohm).all(axis=0))
         if doubtful.size:
-            # The wires may still hold what a board's own slope does not.
+            # The wires and the driver may still hold what a board's own slope does not.
             number = np.arange(current_a.shape[0])
-            seen = -self.ports.impedance_ohm[:, :, doubtful]
-            seen[number, number] -= own.warm_ohm[:, doubtful]
-            rising[doubtful] = largest_eigenvalue(seen) < 0.0
+            seen = self.ports.impedance_ohm[:, :, doubtful].copy()
+            seen[number, number] += own.warm_ohm[:, doubtful]
+            seen += self.ports.held_ohm(np.broadcast_to(driver_ohm, rising.shape)[doubtful], seen)
+            rising[doubtful] = largest_eigenvalue(-seen) < 0.0
         return BoardState(
             voltage_v=own.voltage_v,
             slope_ohm=own.slope_ohm,
@@ -74,6 +77,16 @@ class Wired:
             temperature_c=base_c + air.theta_k_per_w * own.voltage_v * current_a,
             is_rising=rising,
         )
+
+    def rise(self, power_w: FloatArray) -> FloatArray:
+        """Return by how much the boards are warmer than the air in the end, from the power that each takes."""
+        return np.asarray(self.boards.thermal_k_per_w * self.boards.heat_fraction * power_w)
+
+    def loop(self, state: BoardState, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+        """Return by how much the rise of each board in the end goes with the temperature of each."""
+        response = self.response(state.slope_ohm, solved, holding)
+        thermal = self.boards.thermal_k_per_w.T[:, :, None] * np.eye(len(response))
+        return loop_of(self.boards, state, solved.current_a, response, thermal)
 
     def total(self, current_a: FloatArray) -> FloatArray:
         """Return the driver's current."""
@@ -87,7 +100,7 @@ class Wired:
         """
         boards, feed, current = self.boards, self.ports.feed, solved.current_a
         falling = boards.thermal_k_per_w * boards.heat_fraction * state.fall_v_per_k
-        response = self._response(state.slope_ohm, solved, holding)
+        response = self.response(state.slope_ohm, solved, holding)
         with np.errstate(invalid="ignore"):
             # Hotter than any board can be a voltage turns negative: no loop gain.
             root = np.sqrt(falling * (state.voltage_v + state.slope_ohm * current))
@@ -109,7 +122,7 @@ class Wired:
         """Return the kernel with another driver."""
         return replace(self, limits=limits)
 
-    def _response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
+    def response(self, slope_ohm: FloatArray, solved: Solved, holding: NDArray[np.intp]) -> FloatArray:
         """Return dI/dV of the boards under the driver's regulation, shape (boards, boards, variants)."""
         feed = self.ports.feed
         unit = np.broadcast_to(np.eye(feed.size)[:, :, None], (feed.size, *slope_ohm.shape))

@@ -328,7 +328,6 @@ def test_faults_never_raise_and_every_number_is_one(wiring, hostile, data):
         check_numbers(outcome)
 
 
-@pytest.mark.xfail(reason="a warning of numpy's where currents run to infinity", strict=True, raises=RuntimeWarning)
 def test_a_shared_sink_that_runs_away_without_a_limit_is_said_and_not_numbered():
     """No current limit, boards whose heat outruns their slope: no steady state, and no other noise."""
     four = [Branch(curve=CURVE, wire_resistance_ohm=0.25, radiant_fraction=0.5)] * 4
