@@ -111,7 +111,7 @@ class CutPlan:
     baseline_cost: float | None
 
 
-def cut_plan(pieces_m: ArrayLike, stocks: Sequence[Stock], *, kerf_m: float = 0.0) -> CutPlan:
+def cut_plan(pieces_m: ArrayLike, stocks: Sequence[Stock], *, kerf_m: float = 0.0, thorough: bool = False) -> CutPlan:
     """Return which piece is cut from which stock length or spool, at the least cost.
 
     Parameters
@@ -119,6 +119,7 @@ def cut_plan(pieces_m: ArrayLike, stocks: Sequence[Stock], *, kerf_m: float = 0.
     pieces_m : m, above 0, a piece an entry, 1 to 2000 of them
     stocks : lengths that can be bought, one or more; either all with a price or none
     kerf_m : m, at least 0: lost in each cut; a piece that ends with its stock needs none
+    thorough : whether some seconds may go into closing a gap that is left
 
     Returns
     -------
@@ -147,7 +148,7 @@ def cut_plan(pieces_m: ArrayLike, stocks: Sequence[Stock], *, kerf_m: float = 0.
     """
     pieces, task = _task(pieces_m, stocks, kerf_m)
     baseline = first_fit(task)
-    chosen, bound, proven = best_patterns(task, baseline)
+    chosen, bound, proven = best_patterns(task, baseline, thorough=thorough)
     cost = bars_cost(task, chosen)
     used = math.fsum(stocks[stock].length_m for stock, _ in chosen)
     return CutPlan(

@@ -18,11 +18,13 @@ __all__ = ["best_patterns"]
 # Up to so many patterns, all of them are listed at once; up to the second number, where generated ones prove nothing.
 LISTED_FIRST, LISTED_LAST = 300, 2000
 # Limits by counts, not by time, so that the same task has the same plan everywhere.
-ROUNDS = 40
-BRANCHES_LISTED, BRANCHES_GENERATED = 1000, 10
+ROUNDS = 50
+# Once the prices settle, plans are filled by prices that stray about them; any fixed number does for the seed.
+SEED, STRAY = 1, 0.2
+BRANCHES_LISTED, BRANCHES_GENERATED = 1000, 1
 
 
-def best_patterns(task: Task, baseline: Sequence[Bar] | None) -> tuple[list[Bar], float, bool]:
+def best_patterns(task: Task, baseline: Sequence[Bar] | None, *, thorough: bool) -> tuple[list[Bar], float, bool]:
     """Return the bars of the cheapest plan found, a cost that no plan can beat, and whether the plan is proven least.
 
     Raises
@@ -36,7 +38,7 @@ def best_patterns(task: Task, baseline: Sequence[Bar] | None) -> tuple[list[Bar]
     listed = all_patterns(task, LISTED_FIRST)
     branches, is_proven = BRANCHES_LISTED, False
     if listed is None:
-        columns, filled, bound = _generated(task, plans, bound)
+        columns, filled, bound = _generated(task, plans, bound, thorough=thorough)
         plans += filled
         if not _reached(task, plans, bound):
             plans += _chosen(task, columns, BRANCHES_GENERATED)[0]
@@ -84,23 +86,32 @@ def _length_bound(task: Task) -> float:
 
 
 def _generated(
-    task: Task, plans: Sequence[Sequence[Bar]], bound: float
+    task: Task, plans: Sequence[Sequence[Bar]], bound: float, *, thorough: bool
 ) -> tuple[list[Pattern], list[list[Bar]], float]:
     """Patterns that the relaxed task prices in, plans filled by its prices, and the best dual bound met on the way."""
     columns = dict.fromkeys(pattern for plan in plans for pattern in task.patterns(plan))
     values = np.array(task.sizes, dtype=float) / max(task.room)
-    filled: list[list[Bar]] = []
+    extra = np.zeros(len(task.room))
+    tried, filled = values, list[list[Bar]]()
+    random = np.random.default_rng(SEED)
     for _ in range(ROUNDS):
-        patterns, is_whole = _filled(task, values)
+        patterns, is_whole = _filled(task, tried)
         fresh = [pattern for pattern in patterns if pattern not in columns]
         columns.update(dict.fromkeys(patterns))
         if is_whole:
             filled.append(task.bars(patterns))
-        if _reached(task, filled, bound) or not fresh:
+        if _reached(task, filled, bound):
             break
-        values, extra = _prices(task, list(columns))
-        bound = max(bound, _raised(task, _dual_bound(task, values, extra)))
-    return list(columns), filled, bound
+        if fresh:
+            values, extra = _prices(task, list(columns))
+            bound = max(bound, _raised(task, _dual_bound(task, values, extra)))
+            tried = values
+        else:
+            tried = values * (1.0 + STRAY * random.standard_normal(len(values)))
+    # The dearest against the settled prices are the least likely to serve, and cost seconds to choose from.
+    dearness = {one: task.prices[one[0]] - float(extra[one[0]] + values @ one[1]) for one in columns}
+    kept = 2 * len(task.sizes) if filled and not thorough else len(columns)
+    return sorted(columns, key=lambda one: dearness[one])[:kept], filled, bound
 
 
 def _filled(task: Task, values: FloatArray) -> tuple[list[Pattern], bool]:

@@ -125,6 +125,16 @@ def test_sixty_pieces(seed):
     assert plan.is_proven
 
 
+def test_a_thorough_plan_is_no_worse():
+    pieces = np.round(np.random.default_rng(100).uniform(0.2, 1.2, 30), 3).tolist()
+    stocks = [Stock(length_m=2.4, price=9.0, limit=4), Stock(length_m=1.5, price=6.0), Stock(length_m=3.0, price=12.5)]
+    plan = cut_plan(pieces, stocks, kerf_m=0.003)
+    thorough = cut_plan(pieces, stocks, kerf_m=0.003, thorough=True)
+    assert_plan_holds(thorough, pieces, stocks, 0.003)
+    assert thorough.cost <= plan.cost + 1e-9
+    assert thorough.cost >= plan.least_cost - 1e-9
+
+
 def test_a_plan_better_than_by_hand():
     """Twice 0.8 + 0.6 + 0.6 fills two stocks of 2.0 m; longest first puts 0.8 + 0.8 together and needs a third."""
     plan = cut_plan([0.8, 0.8, 0.6, 0.6, 0.6, 0.6], [Stock(length_m=2.0)])
