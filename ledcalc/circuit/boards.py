@@ -148,11 +148,13 @@ class Limits:
     def driver_voltage(self, intercept_a: FloatArray, conductance_s: FloatArray) -> FloatArray:
         """Return the driver's voltage on a load I = intercept + conductance V that rises: the lowest that one of its
         limits allows."""
-        by_current = np.minimum(self.voltage_v, (self.current_a - intercept_a) / conductance_s)
+        # Boards that are all dark conduct nothing but rounding: what the ceiling is not too much for, it is held for.
+        is_little = intercept_a + conductance_s * self.voltage_v <= self.current_a
+        by_current = np.where(is_little, self.voltage_v, (self.current_a - intercept_a) / conductance_s)
         if np.isinf(self.power_w).all():
             return by_current
         root = np.sqrt(intercept_a**2 + 4.0 * conductance_s * self.power_w)
-        no_limit = np.isinf(self.power_w) | (conductance_s == 0)
+        no_limit = np.isinf(self.power_w) | ((intercept_a + conductance_s * by_current) * by_current <= self.power_w)
         by_power = np.where(no_limit, np.inf, (root - intercept_a) / (2.0 * conductance_s))
         return np.minimum(by_current, by_power)
 

@@ -120,10 +120,12 @@ def without_link(circuit: Network, link: int) -> tuple[Circuit, tuple[int, ...]]
 
 
 def carrying(network: Network, boards: Collection[int]) -> tuple[Circuit, tuple[int, ...]]:
-    """Return the part of a network that current can pass: dead ends and what hangs on nothing are dropped.
+    """Return the part of a network that current can pass: dead ends and what hangs on nothing are dropped, and boards
+    that only a current from minus to plus could reach.
 
     A piece is passed if it is passed in the same network of plain resistors, of values so odd that nothing cancels.
     """
+    boards = _lit_way_round(network, boards)
     ends = [(network.boards[number].plus_node, network.boards[number].minus_node) for number in boards]
     ends += [(link.from_node, link.to_node) for link in network.cables]
     siemens = np.append(np.full(len(boards), BOARD_S), np.ones(len(network.cables)))
@@ -137,6 +139,39 @@ def carrying(network: Network, boards: Collection[int]) -> tuple[Circuit, tuple[
     part: FloatArray | None = None if matrix is None else np.asarray(matrix, dtype=float)[np.ix_(left, left)]
     alone = [network.boards[number] for number in left]
     return replace(network, cables=kept, boards=alone, thermal_matrix_k_per_w=part), left
+
+
+def _lit_way_round(network: Network, boards: Collection[int]) -> list[int]:
+    """Return the boards whose plus current reaches from the supply's plus, and whose minus leads on to its minus.
+
+    Wires pass current both ways, boards from plus to minus only; none goes on beyond the supply's other end.
+    """
+    plus, minus = network.supply
+    wires = [
+        pair for link in network.cables for pair in ((link.from_node, link.to_node), (link.to_node, link.from_node))
+    ]
+    lit = list(boards)
+    while True:
+        ends = [(network.boards[number].plus_node, network.boards[number].minus_node) for number in lit]
+        fed = _reached(plus, minus, [*wires, *ends])
+        led_on = _reached(minus, plus, [*wires, *((end, start) for start, end in ends)])
+        left = [number for number, (start, end) in zip(lit, ends, strict=True) if start in fed and end in led_on]
+        if left == lit:
+            return lit
+        lit = left
+
+
+def _reached(start: str, stop: str, steps: Sequence[tuple[str, str]]) -> set[str]:
+    """Return the nodes that steps lead to from one, none going on from ``stop``, which itself is not among them."""
+    onward: dict[str, list[str]] = {}
+    for one, other in steps:
+        onward.setdefault(one, []).append(other)
+    found, waiting = {start, stop}, [start]
+    while waiting:
+        following = [node for node in onward.get(waiting.pop(), ()) if node not in found]
+        found.update(following)
+        waiting.extend(following)
+    return found - {stop}
 
 
 def _across(supply: Sequence[str], ends: Sequence[tuple[str, str]], siemens: FloatArray) -> FloatArray:

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Boards, InAir, Limits, Solved
-from ledcalc.circuit.elimination import solve_general, solve_symmetric
+from ledcalc.circuit.elimination import solve_general
 from ledcalc.circuit.kernel import MOST_STEPS, BoardState, loop_of, newton, stepped
 from ledcalc.circuit.ports import Ports
 from ledcalc.circuit.shapes import Columns
@@ -59,17 +59,9 @@ class Coupled:
         falling = np.flatnonzero(conductance < 0.0)
         if falling.size:
             part, at = self.part(falling), current_a[:, falling]
-            cool_v = part.driver_voltage_as_warm(at, voltage[:, falling], own_slope[:, falling])
+            cool_v = part._as_wired().driver_voltage_as_warm(at, voltage[:, falling], own_slope[:, falling])
             driver_v[falling] = part.limits.voltage_on_falling(cool_v, intercept[falling], conductance[falling])
         return stepped(current_a, pull * driver_v - back - current_a), driver_v
-
-    def driver_voltage_as_warm(self, current_a: FloatArray, voltage_v: FloatArray, slope_ohm: FloatArray) -> FloatArray:
-        """Return the driver's voltage by tangents of boards that stay as warm as they are: such a load always rises."""
-        feed = self.ports.feed
-        pushes = np.empty((feed.size, 2, current_a.shape[1]))
-        pushes[:, 0], pushes[:, 1] = feed[:, None], voltage_v - slope_ohm * current_a
-        answers = solve_symmetric(self.ports.frame_ohm, slope_ohm, pushes)
-        return self.limits.driver_voltage(-(feed @ answers[:, 1]), feed @ answers[:, 0])
 
     def state(
         self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0

@@ -6,15 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of, with_heat_scaled
+from ledcalc.circuit.containment import contained_by, is_running
 from ledcalc.circuit.fault_cases import FaultCase, FaultConditions, fault_cases
 from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.split import current_split, variant_of
 from ledcalc.circuit.stacked import Stack, stacks_of
-from ledcalc.circuit.trim import load_ratio, setting_search
+from ledcalc.circuit.trim import load_ratio
 
 __all__ = ["FaultOutcome", "fault_table"]
 
@@ -35,8 +36,9 @@ class FaultOutcome:
     ``worst_board``: the one nearest to its limits or over them, -1 where all are dark or switched off;
     ``used_fraction``: the larger of its current over rated and its rise over allowed rise. ``exceeds``: which limits
     are passed, in words.
-    ``contained_by_a``: the current setting that keeps every board within its limits under this fault; NaN where none
-    on the dial does, or where the circuit is not steady or its boards hog to begin with; infinity where none is needed.
+    ``contained_by_a``: the highest current setting at which, under this fault, every board is within its limits; NaN
+    where none on the dial does that with the driver running and every board left alight, or where the circuit is not
+    steady or its boards hog to begin with; infinity where none is needed.
     """
 
     kind: str
@@ -217,23 +219,13 @@ def _exceeded(case: FaultCase, split: CurrentSplit, limits: Limits) -> Iterator[
 def _contained_by(
     stack: Stack, cases: Sequence[FaultCase], searched: Sequence[int], used_fraction: FloatArray, limits: Limits
 ) -> dict[int, float]:
-    """Return the setting that contains each of some faults of a stack; their searches go on side by side."""
+    """Return the setting that contains each of some faults of a stack."""
     if not limits.is_steady:
         return dict.fromkeys(searched, np.nan)
-    contained: dict[int, float] = {}
-    searches = {}
-    for n in searched:
-        present = float(np.asarray(cases[n].driver.current_setting_a))
-        searches[n] = setting_search(limits.dial_a, (present, float(used_fraction[n])))
-    tried = {n: next(search) for n, search in searches.items()}
-    while tried:
-        columns = list(tried)
-        split = stack.at_settings(columns, list(tried.values()))
-        used = _ratio(split, [cases[n] for n in columns], limits).max(axis=0)
-        for n, fraction in zip(columns, used, strict=True):
-            try:
-                tried[n] = searches[n].send(float(fraction))
-            except StopIteration as end:
-                contained[n] = float(end.value)
-                del tried[n]
-    return contained
+
+    def tried(columns: Sequence[int], settings: Sequence[float]) -> tuple[FloatArray, NDArray[np.bool_]]:
+        split = stack.at_settings(columns, settings)
+        return _ratio(split, [cases[n] for n in columns], limits).max(axis=0), is_running(split)
+
+    present = {n: (float(np.asarray(cases[n].driver.current_setting_a)), float(used_fraction[n])) for n in searched}
+    return contained_by(tried, present, limits.dial_a)

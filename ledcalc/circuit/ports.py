@@ -101,15 +101,30 @@ def wiring_of(network: Network) -> Wiring:
     node = _joined(len(names), [pair for pair, ohm in zip(ends, ohms, strict=True) if ohm.max() < LEAST_OHM])
     component = _joined(len(names), ends)
     if component[0] == component[1]:
-        raise ArgumentError(
-            "cables", network.supply, "no path of wires alone between the supply's two nodes: a short circuit"
-        )
+        raise ArgumentError("cables", _shorting(network), "no wires alone from the driver's plus to its minus")
     boards = [(names[load.plus_node], names[load.minus_node]) for load in network.boards]
     feed, islands = _feeds(component, np.array(boards))
     joined = [(int(node[first]), int(node[second])) for first, second in ends]
     wires = [number for number, (first, second) in enumerate(joined) if first != second]
     flows = _flows([joined[number] for number in wires], [(int(node[p]), int(node[m])) for p, m in boards])
     return Wiring(flows=flows, ohms=[ohms[number] for number in wires], feed=feed, islands=islands)
+
+
+def _shorting(network: Network) -> str:
+    """Return in words which wires join the supply's two nodes: the fewest in a row."""
+    plus, minus = network.supply
+    ways: dict[str, list[str]] = {plus: []}
+    waiting = [plus]
+    for node in waiting:
+        for link in network.cables:
+            for start, end in ((link.from_node, link.to_node), (link.to_node, link.from_node)):
+                if start == node and end not in ways:
+                    ways[end] = [*ways[node], f"{link.from_node} to {link.to_node}"]
+                    waiting.append(end)
+    way = ways[minus]
+    if len(way) == 1:
+        return f"a short circuit: the wire {way[0]} joins the driver's plus and minus"
+    return f"a short circuit: the wires {', '.join(way)} join the driver's plus and minus"
 
 
 def _joined(count: int, ends: Sequence[tuple[int, int]]) -> NDArray[np.intp]:

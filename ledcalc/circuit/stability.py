@@ -17,6 +17,8 @@ __all__ = ["largest_of_diagonal_less_outer", "largest_of_matrix"]
 MOST_STEPS = 60
 # Errors are squared in each step: after one that moves so little nothing is left.
 SETTLED_FRACTION = 1e-8
+# Entries that are nearer to each other than this part of what is taken off count as one.
+LEAST_GAP_FRACTION = 1e-100
 
 
 def largest_of_matrix(factor: FloatArray) -> FloatArray:
@@ -74,4 +76,4 @@ def _fall(below: FloatArray, rest: FloatArray, own: FloatArray, gap: FloatArray)
             if not (moved > SETTLED_FRACTION * gap).any():
                 break
     # Two alike at the top, or nothing taken off: the largest stays.
-    return np.where((own > 0.0) & (gap > 0.0), y, 0.0)
+    return np.where((own > 0.0) & (gap > LEAST_GAP_FRACTION * own), y, 0.0)

@@ -205,7 +205,16 @@ def test_networks_that_make_no_sense_are_refused(build, words):
 @pytest.mark.parametrize(
     ("network", "words"),
     [
-        (Network(cables=[Link("P", "N", 1.0)], boards=[Load("P", "N", CURVE)]), "short circuit"),
+        (
+            Network(cables=[Link("P", "x", 0.1), Link("N", "P", 1.0)], boards=[Load("P", "N", CURVE)]),
+            "short circuit: the wire N to P joins the driver's plus and minus",
+        ),
+        (
+            Network(
+                cables=[Link("P", "x", 0.1), Link("a", "P", 0.1), Link("a", "N", 1.0)], boards=[Load("x", "N", CURVE)]
+            ),
+            "short circuit: the wires a to P, a to N join the driver's plus and minus",
+        ),
         (Network(cables=[], boards=[Load("P", "N", CURVE), Load("x", "y", CURVE)]), "some hang on nothing"),
     ],
 )

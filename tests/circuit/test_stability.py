@@ -16,6 +16,7 @@ AMBIENT_C = 25.0
 @given(st.lists(st.tuples(st.floats(-1, 3), st.just(0.0) | st.floats(1e-6, 1)), min_size=1, max_size=7))
 @example([(0.3, 1.0), (0.0, 0.0)])
 @example([(0.3, 0.2), (0.3, 0.1), (0.0, 0.5)])
+@example([(0.0, 1.0), (1.97e-265, 1.0)])
 def test_rank_one_eigenvalue_against_a_dense_solver(rows):
     diagonal, outer = np.array(rows).T
     root = np.sqrt(outer)
