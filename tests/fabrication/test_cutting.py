@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 
 from ledcalc.errors import ArgumentError
 from ledcalc.fabrication import Stock, cut_length, cut_plan
+from ledcalc.fabrication.cutting_patterns import _dual_bound
+from ledcalc.fabrication.cutting_task import Task
 
 MILLIMETRES = st.integers(min_value=150, max_value=1200)
 KERFS = st.sampled_from([0.0, 0.003])
@@ -133,6 +135,27 @@ def test_a_thorough_plan_is_no_worse():
     assert_plan_holds(thorough, pieces, stocks, 0.003)
     assert thorough.cost <= plan.cost + 1e-9
     assert thorough.cost >= plan.least_cost - 1e-9
+
+
+@given(
+    st.lists(MILLIMETRES, min_size=1, max_size=6),
+    st.lists(st.floats(min_value=0, max_value=5), min_size=6, max_size=6),
+    st.floats(min_value=-2, max_value=0),
+    st.integers(min_value=0, max_value=2),
+)
+@settings(max_examples=40, deadline=None)
+def test_any_prices_whatever_give_a_bound(pieces_mm, values, change, limit):
+    """Lagrange: prices of pieces at least 0 and of limits at most 0 bound the cost, settled or not."""
+    pieces = [one / 1000 for one in pieces_mm]
+    task = Task.of(pieces, 0.003, [1.2, 0.7], [3.0, 2.0], [len(pieces), limit])
+    bound = _dual_bound(task, np.array(values[: len(task.sizes)]), np.array([0.0, change]))
+    assert bound <= least_cost_by_trying_all(pieces_mm, [(1200, 3.0, 99), (700, 2.0, limit)], 3) + 1e-9
+
+
+def test_the_baseline_fills_a_stock_to_its_end():
+    plan = cut_plan([0.998, 0.998, 0.5], [Stock(length_m=2.0)], kerf_m=0.004)
+    assert (plan.baseline_count, plan.stock_used_count) == (2, 2)
+    assert cut_plan([0.998, 0.998], [Stock(length_m=2.0)], kerf_m=0.004).baseline_count == 1
 
 
 def test_a_plan_better_than_by_hand():
