@@ -23,6 +23,7 @@ def school_bench() -> lc.Fixture:
         row_pitch_m=0.36,
         column_pitch_m=0.30,
         height_m=0.28,
+        metal_earthed="yes",
         crop_width_m=1.2,
         crop_depth_m=0.6,
         site=lc.Site(
@@ -57,6 +58,8 @@ def school_bench() -> lc.Fixture:
                 voltage_spread_v=0.035,
                 junction_resistance_k_per_w=8.0,
                 rated_junction_temperature_c=105.0,
+                weight_kg=0.09,
+                hole_spacing_m=0.23,
             ),
         ),
         board_points=tuple(
@@ -69,6 +72,7 @@ def school_bench() -> lc.Fixture:
                 sink_resistance_k_per_w=3.6,
                 interface_resistance_k_per_w=0.4,
                 heat_capacity_j_per_k=290.0,
+                weight_kg=0.31,
             ),
         ),
         drivers=(
@@ -85,6 +89,13 @@ def school_bench() -> lc.Fixture:
                 dimming_low_fraction=0.10,
                 case_resistance_k_per_w=3.0,
                 rated_case_temperature_c=85.0,
+                isolated_output="yes",
+                inrush_a=40.0,
+                inrush_ms=0.25,
+                leakage_a=0.0005,
+                inlet="C14",
+                weight_kg=0.9,
+                control="dial",
                 current_tolerance_fraction=0.03,
                 voltage_tolerance_fraction=0.01,
             ),
@@ -105,8 +116,38 @@ def school_bench() -> lc.Fixture:
                 one_way_length_m=length,
                 grouped_circuits_count=4,
                 contact_resistance_ohm=0.010,
+                outside_diameter_m=0.0062,
+                clamp="spring",
+                sleeve=f"Sleeve {place}",
+                gland=f"Gland {place}",
             )
             for number, length in enumerate(lengths_m, start=1)
+            for place in ("front" if number <= 4 else "rear",)
+        ),
+        entries=(
+            *(lc.Entry(tag=f"Sleeve {place}", kind="sleeve", inner_diameter_m=0.020) for place in ("front", "rear")),
+            *(
+                lc.Entry(tag=f"Gland {place}", kind="gland", clamping_low_m=0.005, clamping_high_m=0.007, holes_count=4)
+                for place in ("front", "rear")
+            ),
+        ),
+        stock=(
+            lc.Stock(tag="Spool 5", serves="18 AWG", stock_length_m=5.0, price=9.50),
+            lc.Stock(tag="Spool 10", serves="18 AWG", stock_length_m=10.0, price=16.00),
+            lc.Stock(tag="Rail 2.5", serves="rail", stock_length_m=2.5, price=7.80),
+        ),
+        build=lc.Build(
+            service_loop_m=0.08,
+            cable_spare_fraction=0.05,
+            ports_per_terminal_count=5,
+            rails_per_row_count=2,
+            rail_length_m=1.18,
+            rail_margin_m=0.02,
+            cut_loss_m=0.003,
+            rail_weight_kg_per_m=0.45,
+            other_weight_kg=0.6,
+            hangers_count=4,
+            hanger_rated_kg=40.0,
         ),
     )
 

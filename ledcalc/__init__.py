@@ -15,10 +15,12 @@ from ledcalc.findings import Finding
 from ledcalc.fixture import (
     BoardModel,
     BoardPoint,
+    Build,
     Cable,
     CurrentReading,
     DriverModel,
     DriverPoint,
+    Entry,
     Fixture,
     HeatSink,
     IncomingBoard,
@@ -27,6 +29,7 @@ from ledcalc.fixture import (
     Part,
     Position,
     Site,
+    Stock,
 )
 from ledcalc.heat import board_temperature
 from ledcalc.photons import (
@@ -55,6 +58,7 @@ __all__ = [
     "BoardModel",
     "BoardPoint",
     "Branch",
+    "Build",
     "Cable",
     "CellProblem",
     "CurrentReading",
@@ -62,6 +66,7 @@ __all__ = [
     "Driver",
     "DriverModel",
     "DriverPoint",
+    "Entry",
     "Evaluation",
     "FileProblem",
     "Finding",
@@ -80,6 +85,7 @@ __all__ = [
     "Part",
     "Position",
     "Site",
+    "Stock",
     "TableRangeError",
     "Variant",
     "__version__",

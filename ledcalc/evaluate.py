@@ -12,8 +12,10 @@ from ledcalc.evaluation.board_results import board_results
 from ledcalc.evaluation.cost import cost_results
 from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_results, sources_of
+from ledcalc.evaluation.mains_side import mains_results
 from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
+from ledcalc.evaluation.protection import protection_results
 from ledcalc.evaluation.readings import light_surveys, logged_boards
 from ledcalc.evaluation.runs import wire_results
 from ledcalc.evaluation.selection import selection_of
@@ -63,12 +65,15 @@ def evaluate(fixture: Fixture) -> Evaluation:
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
     tried = what_if(fixture, placed, model, settled)
     boards, circuit = board_results(fixture, placed, settled, tried.faults), settled.circuit
+    wires = wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v)
     results = Evaluation(
         fixture=fixture,
         operating=operating,
         boards=boards,
         what_if=tried,
-        wires=wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v),
+        wires=wires,
+        protection=protection_results(fixture, model, circuit.runs, wires),
+        mains=mains_results(fixture, model, operating),
         light=light,
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
         selection=selection_of(fixture, placed, settled),

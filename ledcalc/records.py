@@ -12,10 +12,12 @@ from ledcalc.errors import ArgumentError
 from ledcalc.fixture import (
     BoardModel,
     BoardPoint,
+    Build,
     Cable,
     CurrentReading,
     DriverModel,
     DriverPoint,
+    Entry,
     Fixture,
     HeatSink,
     IncomingBoard,
@@ -25,6 +27,7 @@ from ledcalc.fixture import (
     Part,
     Position,
     Site,
+    Stock,
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
@@ -38,6 +41,8 @@ ROW_TYPES: dict[str, type] = {
     "driver_points": DriverPoint,
     "positions": Position,
     "cables": Cable,
+    "entries": Entry,
+    "stock": Stock,
     "incoming_boards": IncomingBoard,
     "meters": Meter,
     "current_log": CurrentReading,
@@ -60,8 +65,9 @@ def fixture_from_records(records: Records, *, origin: Origin | None = None) -> F
         for key, row_type in ROW_TYPES.items()
     }
     site = Site(**_filled("site", records["site"][0]))
+    build = Build(**_filled("build", (records.get("build") or ({},))[0]))
     own: dict[str, Any] = {**_filled("fixture", records["fixture"][0]), **rows}
-    return Fixture(site=site, origin=origin, **own)
+    return Fixture(site=site, build=build, origin=origin, **own)
 
 
 def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
@@ -70,6 +76,7 @@ def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | N
         key: [_plain(row) for row in getattr(fixture, key)] for key in ROW_TYPES
     }
     records["site"] = [_plain(fixture.site)]
+    records["build"] = [_plain(fixture.build)]
     records["fixture"] = [{entry.name: getattr(fixture, entry.name) for entry in sheet("fixture").fields}]
     return records
 

@@ -30,7 +30,7 @@ def _unit(symbol: str, quantity: str, factor: float = 1.0, *spellings: str, offs
     return Unit(symbol=symbol, quantity=quantity, factor=factor, offset=offset, spellings=spellings)
 
 
-# The inch (25.4 mm), the foot (12 in) and the Fahrenheit scale are exact by definition.
+# The inch (25.4 mm), the foot (12 in), the pound (0.45359237 kg) and the Fahrenheit scale are exact by definition.
 UNITS: dict[str, Unit] = {
     entry.symbol: entry
     for entry in (
@@ -50,6 +50,16 @@ UNITS: dict[str, Unit] = {
         _unit("degC", "temperature", 1.0, "°C", "C", "deg C"),
         _unit("degF", "temperature", 5.0 / 9.0, "°F", "F", "deg F", offset=-160.0 / 9.0),
         _unit("K/W", "thermal resistance", 1.0, "°C/W", "degC/W", "C/W"),
+        _unit("kg", "weight", 1.0),
+        _unit("g", "weight", 0.001),
+        _unit("lb", "weight", 0.45359237, "lbs"),
+        _unit("kg/m", "weight a length", 1.0),
+        _unit("g/m", "weight a length", 0.001),
+        _unit("ms", "pulse width", 1.0),
+        _unit("us", "pulse width", 0.001, "µs", "μs"),
+        _unit("m3", "volume", 1.0, "m³"),
+        _unit("cm3", "volume", 1e-6, "cm³", "ml"),
+        _unit("in3", "volume", 0.0254**3, "in³", "cu in"),
         _unit("W/K", "heat loss", 1.0, "W/°C", "W/degC"),
         _unit("J/K", "heat capacity", 1.0, "J/°C", "J/degC"),
         _unit("m/s", "speed", 1.0, "m s-1"),
@@ -85,6 +95,10 @@ SUFFIX_UNITS: dict[str, str] = {
     "_c": "degC",
     "_k_per_w": "K/W",
     "_w_per_m_k": "W/(m K)",
+    "_kg": "kg",
+    "_kg_per_m": "kg/m",
+    "_ms": "ms",
+    "_m3": "m3",
     "_w_per_k": "W/K",
     "_j_per_k": "J/K",
     "_m_per_s": "m/s",

@@ -21,7 +21,7 @@ def test_from_example_to_results(example, capsys):
     assert main(["recalculate", "bench.xlsx"]) == 0
     said = capsys.readouterr().out
     assert "readable and complete" in said
-    assert "light-uneven [Fixture!B17]" in said
+    assert "light-uneven [Fixture!B18]" in said
     assert "wrote bench-results.xlsx" in said
     assert (example.parent / "bench-results.xlsx").stat().st_size > 10_000
 

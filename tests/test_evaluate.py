@@ -166,7 +166,7 @@ def test_no_steady_state_is_an_error_with_a_remedy(bench):
             "drivers[0].power_limit_w": 20000.0,
         },
     )
-    with pytest.raises(lc.LedcalcError, match="heat sinks of lower K/W"):
+    with pytest.raises(lc.LedcalcError, match="of these K/W"):
         lc.evaluate(hopeless)
 
 

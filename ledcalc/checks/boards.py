@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ledcalc.arguments import FloatArray
 from ledcalc.checks.limits import OVER, driver_of, limit, limit_source, turn_down
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import curve_of, flux_of
-from ledcalc.results import Evaluation
+from ledcalc.results import BoardResults, Evaluation
 from ledcalc.schema import Value
 
 __all__ = [
@@ -23,6 +24,8 @@ __all__ = [
 ]
 
 SETTING = "fixture.current_setting_a"
+# Solder melts below this: what stands above is no state that a board reaches.
+FAILS_C = 250.0
 RATING = "the board's datasheet rating"
 
 
@@ -53,11 +56,16 @@ def board_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Findin
 def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """When one branch opens, the others take its current and go over their rating."""
     boards = results.boards
-    ratio = boards.one_lost_current_a / boards.rated_current_a
+    # What a held voltage gives anyway, lost branch or not, is the rule on rated current.
+    rises = boards.one_lost_current_a > boards.current_a * (1.0 + 1e-3)
+    ratio = np.where(rises, boards.one_lost_current_a / boards.rated_current_a, np.nan)
     if not np.isfinite(ratio).any() or np.nanmax(ratio) <= OVER or _is_hogged(results):
         return
     top = int(np.nanargmax(ratio))
-    remedy, changes = turn_down(fixture, results.operating.current_limit_a / float(ratio[top]))
+    contained = [found.contained_by_a for found in results.what_if.faults if found.kind == "board open"]
+    known = [setting for setting in contained if np.isfinite(setting)]
+    by_share = results.operating.current_limit_a / float(ratio[top])
+    remedy, changes = turn_down(fixture, min(known) * fixture.dimming_fraction if known else by_share)
     yield Finding(
         code="one-lost-over-current",
         severity="act",
@@ -90,8 +98,8 @@ def board_over_temperature(fixture: Fixture, results: Evaluation) -> Iterator[Fi
         code="board-over-temperature",
         severity="stop",
         path=SETTING,
-        message=f"{_how_many(int((over > 0).sum()))} hotter than rated; {boards.tag[hot]} settles at "
-        f"{boards.temperature_c[hot]:.1f} degC, rated {boards.rated_temperature_c[hot]:.0f} degC.",
+        message=f"{_how_many(int((over > 0).sum()))} hotter than rated; {boards.tag[hot]} "
+        f"{_settles(boards, hot)}, rated {boards.rated_temperature_c[hot]:.0f} degC.",
         value=float(boards.temperature_c[hot]),
         limit=float(boards.rated_temperature_c[hot]),
         unit="degC",
@@ -132,7 +140,7 @@ def one_board_hogs(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     boards = results.boards
     if not _is_hogged(results):
         return
-    top = int(np.argmax(boards.current_a))
+    top = int(np.argmax(_grown(results)))
     row, sink = next((row, sink) for row, sink in enumerate(fixture.heat_sinks) if sink.tag == boards.heat_sink[top])
     needed = _resistance_at_margin(fixture, results, top) - sink.interface_resistance_k_per_w
     path = f"heat_sinks[{row}].sink_resistance_k_per_w"
@@ -143,9 +151,9 @@ def one_board_hogs(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         message=f"{boards.tag[top]} would heat up, draw more, and end at {boards.current_a[top]:.3g} A while "
         "the others "
         f"average {np.delete(boards.current_a, top).mean():.2g} A: with these sinks the boards do not share.",
-        value=float(boards.current_a[top] / boards.current_a.mean()),
+        value=float(_grown(results)[top]),
         limit=limit("hogging_over_mean"),
-        unit="times the mean",
+        unit="times its cold share",
         remedy=f"use heat sinks of {needed:.2g} K/W or less; turning the current down alone does not make boards share",
         basis="bench form of the stability limit: R (1 - light) |coefficient| V below slope + wire",
         changes={path: round(needed, 3)} if needed > 0 and sink.sink_resistance_k_per_w is not None else {},
@@ -185,9 +193,18 @@ def thermal_margin_thin(fixture: Fixture, results: Evaluation) -> Iterator[Findi
 
 
 def _is_hogged(results: Evaluation) -> bool:
-    # A board that its wiring leaves without any current is none that others hog from.
-    current = results.boards.current_a[results.boards.current_a > 0]
-    return bool(current.size > 1) and float(current.max()) > limit("hogging_over_mean") * float(current.mean())
+    """Return whether heat, not the wiring, drove the boards apart."""
+    return bool(_grown(results).max() > limit("hogging_over_mean"))
+
+
+def _grown(results: Evaluation) -> FloatArray:
+    """Return each board's share of the current over the share it had when cold."""
+    boards = results.boards
+    warm, cold = boards.current_a.sum(), boards.cold_current_a.sum()
+    if warm <= 0 or cold <= 0:
+        return np.zeros(boards.current_a.size)
+    before = np.maximum(boards.cold_current_a / cold, 1e-6)
+    return np.asarray(boards.current_a / warm / before)
 
 
 def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) -> float:
@@ -201,6 +218,11 @@ def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) ->
     heat_share = 1.0 - float(flux_of(model, points).flux(even)) / model.photons_per_joule_umol_per_j / (volts * even)
     feedback = -float(curve.coefficient(even)) * volts * heat_share
     return limit("loop_gain_margin") * float(curve.slope(even)) / feedback * (1.0 - limit("remedy_reserve_fraction"))
+
+
+def _settles(boards: BoardResults, number: int) -> str:
+    warm = float(boards.temperature_c[number])
+    return f"settles at {warm:.1f} degC" if warm <= FAILS_C else f"passes {FAILS_C:.0f} degC and fails on the way"
 
 
 def _how_many(count: int) -> str:

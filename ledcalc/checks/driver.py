@@ -14,7 +14,6 @@ from ledcalc.wiring import touch_voltage_limit_v
 
 __all__ = [
     "boards_dark",
-    "circuit_overloaded",
     "driver_at_power_limit",
     "driver_below_window",
     "driver_setting_out_of_range",
@@ -45,29 +44,48 @@ def driver_below_window(fixture: Fixture, results: Evaluation) -> Iterator[Findi
 
 
 def boards_dark(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
-    """The voltage setting is below what the boards need to conduct at all."""
+    """No current flows: the voltage setting is too low, or the boards are wired the wrong way round."""
     if results.operating.mode != "no load":
         return
+    needed = results.what_if.needed_voltage_v
+    if math.isnan(needed):
+        yield _no_way_through(fixture, results)
+        return
     _, model = driver_of(fixture)
-    points = [point for point in fixture.board_points if point.board in results.boards.model]
-    least, enough = min(point.voltage_v for point in points), max(point.voltage_v for point in points)
-    setting = math.ceil(enough * 10.0) / 10.0
+    setting = math.ceil(needed * 10.0) / 10.0
     within = model.voltage_low_v <= setting <= model.voltage_high_v
     yield Finding(
         code="boards-dark",
         severity="act",
         path="fixture.voltage_setting_v",
-        message=f"No current flows: the voltage setting is {fixture.voltage_setting_v:.3g} V, and the boards "
-        "conduct from "
-        f"about {least:.3g} V.",
+        message=f"No current flows: the voltage setting is {fixture.voltage_setting_v:.3g} V, and the boards as wired "
+        f"need {needed:.3g} V for the set current when cold.",
         value=fixture.voltage_setting_v,
-        limit=least,
+        limit=needed,
         unit="V",
         remedy=f"set the driver's voltage to {setting:.1f} V"
         if within
-        else f"take a driver that reaches {setting:.1f} V, or boards of less voltage",
+        else f"take a driver that reaches {setting:.1f} V, or put fewer boards in series",
         basis="the boards' own points",
         changes={"fixture.voltage_setting_v": setting} if within else {},
+    )
+
+
+def _no_way_through(fixture: Fixture, results: Evaluation) -> Finding:
+    turned = [tag for tag, wrong in zip(results.boards.tag, results.boards.wrong_way_round, strict=True) if wrong]
+    count = len(results.boards.tag)
+    which = ", ".join(turned) if 0 < len(turned) < count else f"all {count} boards, or the driver's own two leads"
+    return Finding(
+        code="boards-dark",
+        severity="act",
+        path="cables[0].to_node",
+        message="No current flows: as wired it can enter no board at + and leave it at - on the way from the "
+        "driver's + to its -.",
+        value=0.0,
+        limit=None,
+        unit="A",
+        remedy=f"swap + and - at {which}",
+        basis="the circuit as wired",
     )
 
 
@@ -109,8 +127,8 @@ def driver_at_power_limit(fixture: Fixture, results: Evaluation) -> Iterator[Fin
         code="driver-at-power-limit",
         severity="act",
         path="fixture.current_setting_a",
-        message=f"{model.tag} is at its rated {model.power_limit_w:.4g} W: it gives {operating.current_a:.3g} A where "
-        f"{operating.current_limit_a:.3g} A is set. Not every driver limits itself there; some shut down.",
+        message=f"{model.tag} is at its rated {model.power_limit_w:.4g} W: it gives {operating.set_current_a:.3g} A "
+        f"where {operating.current_limit_a:.3g} A is set. Not every driver limits itself there; some shut down.",
         value=operating.power_w,
         limit=model.power_limit_w,
         unit="W",
@@ -144,34 +162,6 @@ def voltage_above_touch_limit(fixture: Fixture, results: Evaluation) -> Iterator
         f"electrician look at it",
         basis=_touch_basis(site.rule_set),
         changes={"fixture.voltage_setting_v": touchable} if reachable else {},
-    )
-
-
-def circuit_overloaded(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
-    """Fixture and other loads draw more than the mains circuit may carry for hours."""
-    operating, site = results.operating, fixture.site
-    if operating.circuit_load_a <= operating.circuit_limit_a * OVER:
-        return
-    surplus_w = math.ceil((operating.circuit_load_a - operating.circuit_limit_a) * site.mains_v)
-    needed_a = site.circuit_a * operating.circuit_load_a / operating.circuit_limit_a
-    enough = site.circuit_other_load_w >= surplus_w
-    changes: dict[str, Value] = {"site.circuit_other_load_w": site.circuit_other_load_w - surplus_w} if enough else {}
-    yield Finding(
-        code="circuit-overloaded",
-        severity="stop",
-        path="site.circuit_other_load_w" if enough else "site.circuit_a",
-        message=f"The circuit carries {operating.circuit_load_a:.3g} A with this fixture; for hours on end it "
-        "may carry "
-        f"{operating.circuit_limit_a:.3g} A.",
-        value=operating.circuit_load_a,
-        limit=operating.circuit_limit_a,
-        unit="A",
-        remedy=f"take {surplus_w} W off the circuit, or have a licensed electrician provide one of at least "
-        f"{needed_a:.1f} A",
-        basis="NEC 210.19, 210.20: 80 % for continuous loads, as summarised in public"
-        if site.rule_set == "NEC"
-        else "IEC 60364-4-43: design current at most the device's rating (from memory)",
-        changes=changes,
     )
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from difflib import get_close_matches
+
+import numpy as np
 
 from ledcalc.circuit import BoardCurve
 from ledcalc.errors import ArgumentError
 from ledcalc.schema import Record, RecordProblem, Records
-from ledcalc.wiring import parse_size
+from ledcalc.wiring import known_connectors, known_residual_devices_a, parse_size
 from ledcalc.wiring.ampacity import WIRE_KINDS
 
 __all__ = ["trade_problems"]
@@ -17,7 +20,7 @@ INSULATIONS_C = (60.0, 70.0, 75.0, 90.0)
 
 def trade_problems(records: Records) -> list[RecordProblem]:
     """Return every cable that the site's rule set does not know, and every model whose points make no curve."""
-    return [*_curves_that_are_none(records), *_cables_unknown(records)]
+    return [*_curves_that_are_none(records), *_mains_unknown(records), *_cables_unknown(records)]
 
 
 def _curves_that_are_none(records: Records) -> Iterator[RecordProblem]:
@@ -36,6 +39,17 @@ def _curves_that_are_none(records: Records) -> Iterator[RecordProblem]:
         if at_reference in {0, 1, len(plain)} or not isinstance(reference, int | float):
             continue
         current, voltage, temperature = (list(column) for column in zip(*plain, strict=True))
+        if _rises_with_heat(plain, float(reference)):
+            yield RecordProblem(
+                sheet="boards",
+                row=row,
+                field="tag",
+                problem=f"the voltage of {model.get('tag')!r} rises with its temperature",
+                allowed="points whose voltage falls as the board warms",
+                remedy="check which temperature belongs to which points",
+                rests_on=("board_points.voltage_v", "board_points.temperature_c"),
+            )
+            continue
         try:
             BoardCurve.from_points_at_temperatures(
                 current, voltage, temperature, reference_temperature_c=float(reference)
@@ -49,6 +63,45 @@ def _curves_that_are_none(records: Records) -> Iterator[RecordProblem]:
                 allowed=problem.allowed,
                 rests_on=("board_points.current_a", "board_points.voltage_v", "board_points.temperature_c"),
             )
+
+
+def _rises_with_heat(points: Sequence[Sequence[float]], reference_c: float) -> bool:
+    """Return whether points (current, voltage, temperature) lie higher the warmer they are."""
+    base = sorted((point[0], point[1]) for point in points if point[2] == reference_c)
+    amps, volts = [point[0] for point in base], [point[1] for point in base]
+    moved = [
+        (point[2] - reference_c) * (point[1] - float(np.interp(point[0], amps, volts)))
+        for point in points
+        if point[2] != reference_c and amps[0] <= point[0] <= amps[-1]
+    ]
+    return sum(moved) > 0
+
+
+def _mains_unknown(records: Records) -> Iterator[RecordProblem]:
+    """Name an inlet that no table has, and a residual-current device of no standard rating."""
+    known = known_connectors()
+    for row, model in enumerate(records.get("drivers", ())):
+        inlet = model.get("inlet")
+        if inlet is not None and str(inlet) not in known:
+            near = get_close_matches(str(inlet), known, n=1, cutoff=0.4)
+            yield RecordProblem(
+                sheet="drivers",
+                row=row,
+                field="inlet",
+                problem=f"connector {inlet!r} is not known",
+                allowed=", ".join(known),
+                remedy=f"nearest: {near[0]}" if near else "",
+            )
+    device = (records.get("site") or ({},))[0].get("residual_device_a")
+    if isinstance(device, int | float) and not any(abs(device - own) < 1e-9 for own in known_residual_devices_a()):
+        ratings = ", ".join(f"{1000 * own:g}" for own in known_residual_devices_a())
+        yield RecordProblem(
+            sheet="site",
+            row=0,
+            field="residual_device_a",
+            problem=f"no device is rated {1000 * device:g} mA",
+            allowed=f"{ratings} mA",
+        )
 
 
 def _cables_unknown(records: Records) -> list[RecordProblem]:

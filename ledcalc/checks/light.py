@@ -9,13 +9,15 @@ import numpy as np
 from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
-from ledcalc.photons import BoardFlux, LightSource, ppfd_for_dose, ppfd_map
+from ledcalc.model_curves import flux_of
+from ledcalc.photons import LightSource, ppfd_for_dose, ppfd_map
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
 
 __all__ = ["board_outside_room", "light_above_target", "light_below_target", "light_uneven"]
 
 SETTING = "fixture.current_setting_a"
+MOST_BOARDS_FACTOR = 4.0
 DARK = ("no load", "switched off")
 HEIGHT_STEPS = np.arange(1.05, 3.01, 0.05)
 
@@ -28,15 +30,7 @@ def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     if wanted is None or mean <= 0 or mean * OVER >= wanted:
         return
     factor = wanted / mean * (1.0 + limit("remedy_reserve_fraction"))
-    setting = _setting_for(fixture, results, factor)
-    boards = int(np.ceil(len(results.boards.tag) * factor))
-    if setting is None:
-        remedy = (
-            f"the dial and the boards' rating do not reach it: use {boards} boards instead of "
-            f"{len(results.boards.tag)}, hang them lower, or light longer"
-        )
-    else:
-        remedy = f"set the driver's current to {setting:.2f} A"
+    remedy, changes = _brighter(fixture, results, factor)
     yield Finding(
         code="light-below-target",
         severity="act",
@@ -48,8 +42,39 @@ def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         unit="umol m-2 s-1",
         remedy=remedy,
         basis=basis,
-        changes={SETTING: setting} if setting is not None else {},
+        changes=changes,
     )
+
+
+def _brighter(fixture: Fixture, results: Evaluation, factor: float) -> tuple[str, dict[str, Value]]:
+    """Return what gives so many times the light: the dimmer, the dial, the voltage, or more boards."""
+    level = fixture.dimming_fraction
+    setting = _setting_for(fixture, results, factor)
+    if setting is None and level < 1.0 and results.operating.mode == "constant current":
+        raised = min(level * factor * (1.0 + 4.0 * limit("remedy_reserve_fraction")), 1.0)
+        if level * factor <= 1.0 and _is_within_rating(results, raised / level):
+            return f"raise the dimming level to {100 * raised:.0f} %", {"fixture.dimming_fraction": round(raised, 3)}
+    if setting is not None:
+        return f"set the driver's current to {setting:.2f} A", {SETTING: setting}
+    needed, (_, model) = results.what_if.needed_voltage_v, driver_of(fixture)
+    if results.operating.mode == "constant voltage" and fixture.voltage_setting_v < needed <= model.voltage_high_v:
+        volts = np.ceil(needed * 10.0) / 10.0
+        return f"raise the driver's voltage to {volts:.1f} V, so that the current dial holds", {
+            "fixture.voltage_setting_v": float(volts)
+        }
+    count = len(results.boards.tag)
+    if factor > MOST_BOARDS_FACTOR:
+        return f"this is {1 / factor:.0%} of what is wanted: settle what keeps the boards dim first", {}
+    boards = int(np.ceil(count * factor))
+    return (
+        f"the dial and the boards' rating do not reach it: use {boards} boards instead of {count}, hang them lower, or "
+        "light longer"
+    ), {}
+
+
+def _is_within_rating(results: Evaluation, factor: float) -> bool:
+    boards = results.boards
+    return bool((boards.current_a * factor <= boards.rated_current_a).all())
 
 
 def light_above_target(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
@@ -169,7 +194,8 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
     _, model = driver_of(fixture)
     if factor > 1.0 and operating.mode != "constant current":
         return None
-    curves = {tag: _flux_curve(fixture, tag) for tag in set(boards.model)}
+    points = {tag: tuple(one for one in fixture.board_points if one.board == tag) for tag in set(boards.model)}
+    curves = {model.tag: flux_of(model, points[model.tag]) for model in fixture.boards if model.tag in points}
     low, high = 0.0, 10.0
     for _ in range(60):
         middle = (low + high) / 2.0
@@ -183,17 +209,6 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
     setting = dial_down(operating.set_current_a * high * reserve / fixture.dimming_fraction)
     within = float((boards.current_a / boards.rated_current_a).max()) * high * reserve <= 1.0
     return setting if within and model.current_low_a <= setting <= model.current_high_a else None
-
-
-def _flux_curve(fixture: Fixture, tag: str) -> BoardFlux:
-    model = next(entry for entry in fixture.boards if entry.tag == tag)
-    points = [point for point in fixture.board_points if point.board == tag]
-    return BoardFlux.from_points(
-        [point.current_a for point in points],
-        [point.photon_flux_umol_s for point in points],
-        reference_temperature_c=model.reference_temperature_c,
-        flux_coefficient_fraction_per_k=model.flux_coefficient_fraction_per_k,
-    )
 
 
 def _own_heights(fixture: Fixture) -> bool:

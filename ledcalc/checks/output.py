@@ -11,6 +11,7 @@ from ledcalc.checks.limits import OVER, driver_of, turn_down
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results import Evaluation
+from ledcalc.schema import wire_end
 
 __all__ = ["board_without_current", "dimmed_below_range", "driver_switched_off", "lead_set_over_current"]
 
@@ -57,7 +58,7 @@ def lead_set_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
         code="lead-set-over-current",
         severity="stop",
         path=f"drivers[{row}].lead_set_current_a",
-        message=f"Lead set {number} of {model.tag} carries {amps:.3g} A; one may carry {most:.3g} A.",
+        message=f"Lead set {number} of {model.tag} carries {amps:.4g} A; one may carry {most:.4g} A.",
         value=amps,
         limit=most,
         unit="A",
@@ -73,17 +74,23 @@ def dimmed_below_range(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     level, least = fixture.dimming_fraction, model.dimming_low_fraction
     if level * OVER >= least:
         return
+    equal = fixture.current_setting_a * level / least
+    low = (
+        f"set the driver's current to {equal:.3g} A instead"
+        if equal >= model.current_low_a
+        else (f"set the current dial to its low end of {model.current_low_a:.3g} A; less than that it does not give")
+    )
     yield Finding(
         code="dimmed-below-range",
         severity="act",
         path="fixture.dimming_fraction",
-        message=f"A dimming level of {level:.0%} is asked for; {model.tag} goes down to {least:.0%}, and below that it "
+        message=f"A dimming level of {100 * level:.3g} % is asked for; {model.tag} goes down to "
+        f"{100 * least:.3g} %, and below that it "
         "holds on, flickers or switches off.",
         value=level,
         limit=least,
         unit="1",
-        remedy=f"dim to {least:.0%} and set the driver's current to "
-        f"{fixture.current_setting_a * level / least:.3g} A instead",
+        remedy=f"dim to {100 * least:.3g} % and {low}",
         basis="the driver's datasheet",
         changes={"fixture.dimming_fraction": least},
     )
@@ -97,9 +104,16 @@ def board_without_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     if highest <= 0 or not dark.size:
         return
     tags = [boards.tag[number] for number in dark]
-    touching = [
-        row for row, cable in enumerate(fixture.cables) if tags[0] in {cable.to_node, cable.to_node.rstrip("+- ")}
-    ]
+    turned = [tag for tag, wrong in zip(boards.tag, boards.wrong_way_round, strict=True) if wrong]
+    named = turned or tags
+    owners = [{wire_end(cable.from_node)[0], wire_end(cable.to_node)[0]} for cable in fixture.cables]
+    touching = [row for row, ends in enumerate(owners) if named[0] in ends]
+    remedy = (
+        f"swap + and - at {', '.join(turned)}: put in the wrong way round"
+        if turned
+        else f"check {', '.join(tags)} for a bridge or a wire that leads nowhere, or feed boards of a voltage of their "
+        f"own: the others take up to {highest:.3g} A"
+    )
     yield Finding(
         code="board-without-current",
         severity="act",
@@ -108,7 +122,6 @@ def board_without_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
         value=float(boards.current_a[dark[0]]),
         limit=None,
         unit="A",
-        remedy=f"check that current enters {tags[0]} at + and that nothing bridges it; or feed it boards of its own "
-        f"voltage: others take up to {highest:.3g} A",
+        remedy=remedy,
         basis="the circuit as wired",
     )

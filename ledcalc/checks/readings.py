@@ -59,7 +59,7 @@ def measured_off_prediction(fixture: Fixture, results: Evaluation) -> Iterator[F
         yield Finding(
             code="measured-off-prediction",
             severity="note",
-            path="current_log[0].current_a",
+            path=f"current_log[{_latest_row(fixture, logged.tag[number])}].current_a",
             message=f"{logged.tag[number]} was last read at {logged.current_a[number]:.3g} A; predicted "
             f"{logged.predicted_current_a[number]:.3g} A.",
             value=float(off[number]),
@@ -70,6 +70,11 @@ def measured_off_prediction(fixture: Fixture, results: Evaluation) -> Iterator[F
             f"joints and whether the driver is set as the Fixture sheet says",
             basis=limit_source("prediction_tolerance_fraction"),
         )
+
+
+def _latest_row(fixture: Fixture, tag: str) -> int:
+    own = [(reading.elapsed_h, row) for row, reading in enumerate(fixture.current_log) if reading.board == tag]
+    return max(own)[1]
 
 
 def canopy_above_fixture(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:

@@ -17,7 +17,6 @@ from ledcalc.checks.boards import (
 )
 from ledcalc.checks.driver import (
     boards_dark,
-    circuit_overloaded,
     driver_at_power_limit,
     driver_below_window,
     driver_setting_out_of_range,
@@ -25,11 +24,37 @@ from ledcalc.checks.driver import (
 )
 from ledcalc.checks.heat import driver_case_hot, hot_to_touch, junction_over_temperature, room_air_too_warm
 from ledcalc.checks.light import board_outside_room, light_above_target, light_below_target, light_uneven
+from ledcalc.checks.mains import (
+    circuit_overloaded,
+    inlet_overloaded,
+    inrush_may_trip,
+    leakage_high,
+    metal_not_earthed,
+    output_not_isolated,
+)
+from ledcalc.checks.making import (
+    box_overfull,
+    gland_does_not_seal,
+    hanger_overloaded,
+    hole_off_rail,
+    hot_plug,
+    leads_uncapped,
+    sleeve_too_tight,
+    wire_end_in_clamp,
+)
 from ledcalc.checks.output import (
     board_without_current,
     dimmed_below_range,
     driver_switched_off,
     lead_set_over_current,
+)
+from ledcalc.checks.protection import (
+    class_2_passed,
+    fuse_above_wire,
+    fuse_below_load,
+    fuse_never_blows,
+    fuse_voltage_low,
+    wire_not_protected,
 )
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
 from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
@@ -73,11 +98,27 @@ RULES: tuple[Rule, ...] = (
     _rule("driver-setting-out-of-range", "stop", driver_setting_out_of_range),
     _rule("wire-over-ampacity", "stop", wire_over_ampacity),
     _rule("circuit-overloaded", "stop", circuit_overloaded),
+    _rule("fuse-above-wire", "stop", fuse_above_wire),
+    _rule("inlet-overloaded", "stop", inlet_overloaded),
+    _rule("metal-not-earthed", "stop note", metal_not_earthed),
     _rule("measured-over-rating", "stop act", measured_over_rating),
     _rule("one-lost-over-current", "act", one_lost_over_current),
     _rule("fault-over-limits", "act note", fault_over_limits),
     _rule("spread-over-rating", "act", spread_over_rating),
     _rule("thermal-margin-thin", "act", thermal_margin_thin),
+    _rule("wire-not-protected", "act", wire_not_protected),
+    _rule("fuse-below-load", "act", fuse_below_load),
+    _rule("fuse-voltage-low", "act", fuse_voltage_low),
+    _rule("class-2-passed", "act", class_2_passed),
+    _rule("output-not-isolated", "act", output_not_isolated),
+    _rule("inrush-may-trip", "act", inrush_may_trip),
+    _rule("leakage-high", "act", leakage_high),
+    _rule("sleeve-too-tight", "act", sleeve_too_tight),
+    _rule("gland-does-not-seal", "act", gland_does_not_seal),
+    _rule("box-overfull", "act", box_overfull),
+    _rule("wire-end-in-clamp", "act", wire_end_in_clamp),
+    _rule("hole-off-rail", "act", hole_off_rail),
+    _rule("hanger-overloaded", "act", hanger_overloaded),
     _rule("hot-to-touch", "act", hot_to_touch),
     _rule("room-air-too-warm", "act", room_air_too_warm),
     _rule("dimmed-below-range", "act", dimmed_below_range),
@@ -93,13 +134,15 @@ RULES: tuple[Rule, ...] = (
     _rule("light-uneven", "act", light_uneven),
     _rule("board-outside-room", "act", board_outside_room),
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
+    _rule("fuse-never-blows", "note", fuse_never_blows),
+    _rule("leads-uncapped", "note", leads_uncapped),
+    _rule("hot-plug", "note", hot_plug),
     _rule("cold-start-dim", "note", cold_start_dim),
     _rule("measured-off-prediction", "note", measured_off_prediction),
 )
 
 NEVER_CHECKED = (
-    "overcurrent protection of each run against what the driver can deliver into a fault",
-    "plugs, sockets, protective earth, inrush and residual-current devices on the mains side",
+    "breaking capacity of fuses and breakers, and discharge of the driver's capacitors into a fault",
     "eye exposure to bright light",
 )
 
@@ -115,9 +158,16 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
     site = fixture.site
     if results.what_if.trim is None:
         missing.append("single faults: the boards do not share or are dark, mend that first")
+    if results.operating.mode in {"no load", "switched off"}:
+        missing.append("everything that rests on currents: none flows")
+    missing += list(results.mains.notes)
     missing += _heat_not_checked(fixture, results)
-    if results.what_if.tolerance is None:
-        missing.append("spread between boards of one model, and of the driver's settings: no voltage spread is given")
+    if results.what_if.tolerance is None and results.what_if.trim is not None:
+        missing.append(
+            "spread between boards of one model, and of the driver's settings: no voltage spread is given"
+            if all(model.voltage_spread_v is None for model in fixture.boards)
+            else "spread between boards: too near the edge of stability"
+        )
     if site.hottest_air_c is None:
         missing.append("the hottest day: the site names none")
     if site.coldest_air_c is None:
@@ -149,6 +199,6 @@ def _heat_not_checked(fixture: Fixture, results: Evaluation) -> list[str]:
         missing.append("the driver's case: no resistance or no rating is given")
     if fixture.site.ventilation_m3_per_h is None:
         missing.append("how far the fixture warms its room: no ventilation is given")
-    if results.what_if.warm_up is None:
+    if results.what_if.warm_up is None and results.what_if.trim is not None:
         missing.append("the warm-up over time: the sinks' heat capacity is not known")
     return missing

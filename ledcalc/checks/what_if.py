@@ -19,11 +19,18 @@ SETTING = "fixture.current_setting_a"
 ELSEWHERE = ("board open",)
 NOTED = ("LED shorted", "LED open", "driver at its highest")
 OVERLOADS = ("rated current", "rated temperature", "no steady state")
+# The light going out is worth a word where the site itself, no broken part, brings it about.
+BY_THE_SITE = ("hottest day", "cold start", "fans off")
+OUT = "driver's cut-off voltage"
 
 
 def fault_over_limits(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A single fault would take a board over its limits while the rest looks healthy."""
-    outcomes = [found for found in results.what_if.faults if set(found.exceeds) & set(OVERLOADS)]
+    outcomes = [
+        found
+        for found in results.what_if.faults
+        if set(found.exceeds) & set(OVERLOADS) or (OUT in found.exceeds and found.kind in BY_THE_SITE)
+    ]
     is_healthy = (results.boards.current_a <= results.boards.rated_current_a * OVER).all() and (
         results.boards.temperature_c <= results.boards.rated_temperature_c + 1e-6
     ).all()
@@ -106,6 +113,8 @@ def _said(outcome: FaultOutcome) -> str:
 def _consequence(results: Evaluation, outcome: FaultOutcome) -> str:
     if "no steady state" in outcome.exceeds:
         return "the boards find no steady state"
+    if OUT in outcome.exceeds:
+        return f"the boards need {outcome.driver_voltage_v:.3g} V, below the driver's cut-off, and it switches off"
     boards, number = results.boards, outcome.worst_board
     amps, degrees = outcome.current_a[number], outcome.temperature_c[number]
     return (
@@ -116,6 +125,9 @@ def _consequence(results: Evaluation, outcome: FaultOutcome) -> str:
 
 def _containing(fixture: Fixture, outcome: FaultOutcome) -> tuple[str, dict[str, Value]]:
     _, model = driver_of(fixture)
+    if OUT in outcome.exceeds:
+        lower = math.floor(outcome.driver_voltage_v)
+        return f"take a driver that runs down to {lower} V, or cooler sinks, so that the boards need more", {}
     if outcome.kind == "driver at its highest":
         ends = f"{model.voltage_high_v:.4g} V and {model.current_high_a:.4g} A"
         return f"mark or lock the dials: their high ends are {ends}", {}

@@ -132,6 +132,8 @@ def _smallest_below(
             conductor_temperature_c=temperature_c,
             stranding=cable.stranding,
             rule_set=fixture.site.rule_set,
+            coating=cable.coating,
+            material=cable.material,
         )
         inside = allowed_ohm * (1.0 - limit("remedy_reserve_fraction"))
         if conductors_count * float(one) + cable.contact_resistance_ohm <= inside:

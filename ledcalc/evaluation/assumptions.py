@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.fixture import Fixture
+from ledcalc.model_curves import curve_of
 from ledcalc.records import records_from_fixture
 from ledcalc.results import Assumption
 from ledcalc.schema import default_value, sheet
@@ -40,6 +41,11 @@ def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]
     ]
     found += [Assumption(path="", cell="", value="", reason=note) for note in notes]
     found += [Assumption(path=path, cell="", value=what, reason=why) for path, what, why in SIMPLIFICATIONS]
+    derived = _coefficients_from_points(fixture, settled)
+    paths = {entry.path for entry in derived}
+    paths |= {path.replace("voltage_coefficient_v_per_k", "flux_coefficient_fraction_per_k") for path in paths}
+    found = [entry for entry in found if entry.path not in paths]
+    found += derived
     return (*found, *_of_driver_and_sinks(fixture, settled), *_of_wires(fixture, settled), *_of_light(fixture))
 
 
@@ -56,6 +62,28 @@ def _left_at_default(fixture: Fixture) -> dict[str, str]:
                     shown = f"{default:g}" if isinstance(default, int | float) else default
                     unit = field.unit if field.unit not in {"", "1"} else ""
                     found[f"{place}.{field.name}"] = f"{field.label}: {shown} {unit}".rstrip()
+    return found
+
+
+def _coefficients_from_points(fixture: Fixture, settled: Settled) -> list[Assumption]:
+    """Return the voltage coefficient that the points of a model at several temperatures give."""
+    found = []
+    for row, model in enumerate(fixture.boards):
+        warm = {point.temperature_c for point in fixture.board_points if point.board == model.tag}
+        if model.diode_slope_v is not None or not warm - {None, model.reference_temperature_c}:
+            continue
+        points = tuple(point for point in fixture.board_points if point.board == model.tag)
+        amps = float(settled.split.current_a.mean()) or points[0].current_a
+        curve = curve_of(model, points)
+        slope_mv = 1000.0 * float(curve.coefficient(amps))
+        found.append(
+            Assumption(
+                path=f"boards[{row}].voltage_coefficient_v_per_k",
+                cell="",
+                value=f"{model.tag}: {slope_mv:.1f} mV/K at {amps:.3g} A, light by its points too",
+                reason="worked out from its points at several temperatures, which go before the Boards sheet",
+            )
+        )
     return found
 
 
@@ -88,8 +116,8 @@ def _of_wires(fixture: Fixture, settled: Settled) -> list[Assumption]:
                 Assumption(
                     path=f"cables[{index}].ambient_c",
                     cell=fixture.origin.cells.get(f"cables[{index}].ambient_c", "") if fixture.origin else "",
-                    value=f"{run.ambient_c:g} degC around the cable",
-                    reason="not given; the site's air temperature stands in",
+                    value=f"{run.ambient_c:.1f} degC around the cable",
+                    reason="not given; the air that the fixture hangs in stands in",
                 )
             )
         if run.steps is None:

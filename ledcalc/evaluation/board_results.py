@@ -39,6 +39,7 @@ def board_results(
         rotation_deg=np.array([board.place.rotation_deg for board in placed]),
         tilt_deg=np.array([board.place.tilt_deg for board in placed]),
         current_a=split.current_a,
+        cold_current_a=settled.cold_current_a,
         share_fraction=split.current_a / max(float(split.driver_current_a), 1e-300),
         rated_current_a=np.array([board.model.rated_current_a for board in placed]),
         one_lost_current_a=_one_lost_currents(faults, len(placed)),
@@ -61,6 +62,7 @@ def board_results(
             bool(board.curve.extrapolated(float(amps)))
             for board, amps in zip(settled.circuit.boards, split.current_a, strict=True)
         ),
+        wrong_way_round=settled.circuit.wrong_way_round(),
     )
 
 

@@ -20,7 +20,7 @@ from ledcalc.circuit import (
     home_run_network,
     link_currents,
 )
-from ledcalc.evaluation.conducting import conducting, leading_on
+from ledcalc.evaluation.conducting import conducting, leading_on, turned
 from ledcalc.evaluation.runs import Run
 from ledcalc.schema import lead_sets_at, wire_end
 
@@ -121,6 +121,17 @@ class Circuit:
             if own:
                 found.append(Part(boards=tuple(own), circuit=self._only(own, owners)))
         return found
+
+    def wrong_way_round(self) -> tuple[bool, ...]:
+        """Return which boards are dark as they are wired, and would pass current with their two sides swapped."""
+        lit = self._lit()
+        if len(lit) == len(self.boards):
+            return (False,) * len(self.boards)
+        wires = [(wire_end(run.cable.from_node), wire_end(run.cable.to_node)) for run in self.runs]
+        tags = [board.tag for board in self.boards]
+        return tuple(
+            number not in lit and number in conducting(tags, turned(tag, wires)) for number, tag in enumerate(tags)
+        )
 
     def _lit(self) -> list[int]:
         if self.arrangement != "single wires":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-__all__ = ["Node", "conducting", "leading_on"]
+__all__ = ["Node", "conducting", "leading_on", "turned"]
 
 # Owner and side of an end: ("B1", "+"), ("driver", "-"), ("joint 3", "").
 Node = tuple[str, str]
@@ -44,6 +44,12 @@ def leading_on(tags: Iterable[str], wires: Sequence[tuple[Node, Node]]) -> list[
         if left == kept:
             return kept
         kept = left
+
+
+def turned(tag: str, wires: Iterable[tuple[Node, Node]]) -> list[tuple[Node, Node]]:
+    """Return the wires with a board's two sides swapped."""
+    other = {(tag, "+"): (tag, "-"), (tag, "-"): (tag, "+")}
+    return [(other.get(start, start), other.get(end, end)) for start, end in wires]
 
 
 def _reached(start: Node, steps: Iterable[tuple[Node, Node]]) -> set[Node]:

@@ -9,9 +9,9 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import BoardCurve, CurrentSplit, Driver
-from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.circuits import BoardElement, Circuit
 from ledcalc.evaluation.mains import Draw, air_rise, draw_of
+from ledcalc.evaluation.not_settled import not_settled, refuse_hot_room
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.runs import Run, cold_runs, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
@@ -34,6 +34,7 @@ class Settled:
     """The steady state: split of the current, and what goes with it; arrays have an entry a board.
 
     ``air_c``: the air around the sinks. ``sink_heat_w``: heat into the sink that the board is on, of all its boards.
+    ``cold_current_a``: the split without any heat.
     """
 
     split: CurrentSplit
@@ -44,6 +45,7 @@ class Settled:
     radiant_fraction: FloatArray
     sink_k_per_w: FloatArray
     sink_heat_w: FloatArray
+    cold_current_a: FloatArray
     photon_flux_umol_s: FloatArray
 
 
@@ -71,13 +73,14 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     fluxes = {tag: flux_of(board.model, board.points) for tag, board in first_of.items()}
     air, nothing = fixture.site.air_temperature_c, np.zeros(len(placed))
     around = Surroundings(runs=cold_runs(fixture, air), radiant_fraction=nothing, sink_k_per_w=nothing, air_c=air)
-    before = np.array([nothing, nothing])
+    before, cold = np.array([nothing, nothing]), nothing
     for round_number in range(MOST_ROUNDS):
         is_cold = round_number == 0
         circuit = _circuit(fixture, driver_model, placed, curves, around, is_cold=is_cold)
         split = circuit.split(driver, around.air_c)
         if not np.isfinite(split.current_a).all():
-            break
+            raise not_settled(fixture, placed, circuit, driver, around.air_c)
+        cold = split.current_a if is_cold else cold
         flux = _fluxes(placed, fluxes, split)
         draw = draw_of(
             driver_model, fixture.driver_points, fixture.site, float(split.driver_voltage_v * split.driver_current_a)
@@ -94,14 +97,12 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
                 radiant_fraction=around.radiant_fraction,
                 sink_k_per_w=around.sink_k_per_w,
                 sink_heat_w=_on_sink(placed, split.power_w * (1.0 - around.radiant_fraction)),
+                cold_current_a=cold,
                 photon_flux_umol_s=flux,
             )
         before = now
         around = _corrected(fixture, placed, circuit, split, flux, draw, is_cold=is_cold)
-    raise NotSettledError(
-        "no steady state was found: the boards heat up faster than their sinks carry the heat away, or the settings do "
-        "not fit the boards; use heat sinks of lower K/W or a lower current setting"
-    )
+    raise not_settled(fixture, placed, circuit, driver, around.air_c)
 
 
 def _fluxes(placed: Sequence[PlacedBoard], fluxes: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:
@@ -121,6 +122,7 @@ def _corrected(
 ) -> Surroundings:
     site = fixture.site
     air = site.air_temperature_c + air_rise(site, draw.mains_power_w)
+    refuse_hot_room(site, air, draw.mains_power_w)
     per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
     radiant = np.clip(flux / per_joule / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
     heat = split.power_w * (1.0 - radiant)

@@ -29,7 +29,7 @@ def operating_point(fixture: Fixture, model: DriverModel, settled: Settled) -> O
         power_w=volts * amps,
         mains_power_w=draw.mains_power_w,
         mains_current_a=own,
-        circuit_load_a=own + other,
+        circuit_load_a=own * fixture.fixtures_count + other,
         circuit_limit_a=float(continuous_limit_a(site.circuit_a, rule_set=site.rule_set)),
         loop_gain=float(split.loop_gain),
         set_current_a=max(sets.values()) if separate and sets else amps,

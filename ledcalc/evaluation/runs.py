@@ -73,10 +73,12 @@ def _from_steps(runs: Sequence[Run], name: str) -> FloatArray:
 
 
 def _cold(cable: Cable, fixture: Fixture, air_c: float) -> Run:
-    ambient = cable.ambient_c if cable.ambient_c is not None else air_c
+    ambient = cable.ambient_c if cable.ambient_c is not None else round(air_c, 2)
     rule_set = fixture.site.rule_set
     steps, status = None, "in the table"
     try:
+        if cable.material != "copper":
+            raise ArgumentError("material", cable.material, "copper: the ampacity tables here are for copper only")
         steps = ampacity_steps(
             cable.size,
             wire_kind=cable.wire_kind,
@@ -123,6 +125,8 @@ def _at_temperature(run: Run, temperature_c: float) -> Run:
         conductor_temperature_c=temperature_c,
         stranding=run.cable.stranding,
         rule_set=run.rule_set,
+        coating=run.cable.coating,
+        material=run.cable.material,
     )
     whole = run.conductors_count * float(one_conductor) + run.cable.contact_resistance_ohm
     return replace(run, conductor_temperature_c=temperature_c, resistance_ohm=whole)

@@ -34,7 +34,7 @@ def selection_of(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settl
         own = [number for number, board in enumerate(listed) if board.board == model]
         wanted = [number for number, board in enumerate(placed) if board.model.tag == model]
         in_order.update(zip(own, wanted, strict=False))
-        places.update(_matched(own, wanted, np.array([listed[n].voltage_v for n in own]), _lost_on_the_way(settled)))
+        places.update(_matched(own, wanted, np.array([listed[n].voltage_v for n in own]), _way_ohms(settled)))
     expected, as_listed = (_currents(settled, given, offsets) for given in (places, in_order))
     tags = [board.place.tag for board in placed]
     return Selection(
@@ -51,10 +51,11 @@ def selection_of(fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settl
 
 def _off_the_mean(board: IncomingBoard, listed: Sequence[IncomingBoard]) -> float:
     """Return how much a board lies above the mean of its model's: at what temperature they were measured cancels."""
-    return board.voltage_v - float(np.mean([other.voltage_v for other in listed if other.board == board.board]))
+    off = board.voltage_v - float(np.mean([other.voltage_v for other in listed if other.board == board.board]))
+    return round(off, 9)
 
 
-def _matched(own: Sequence[int], wanted: Sequence[int], voltage_v: FloatArray, lost_v: FloatArray) -> dict[int, int]:
+def _matched(own: Sequence[int], wanted: Sequence[int], voltage_v: FloatArray, way_ohm: FloatArray) -> dict[int, int]:
     """Return incoming number -> place number for one model."""
     if not wanted:
         return {}
@@ -64,14 +65,15 @@ def _matched(own: Sequence[int], wanted: Sequence[int], voltage_v: FloatArray, l
         taken = [number for number, label in zip(own, group, strict=True) if label == 0]
     branches = branches[: len(taken)]
     volts = np.array([voltage_v[own.index(number)] for number in taken])
-    chosen = assign_to_branches(volts, np.maximum(lost_v[branches], 0.0))
+    chosen = assign_to_branches(volts, np.maximum(way_ohm[branches], 0.0))
     return {taken[board]: branch for branch, board in zip(branches, chosen, strict=True)}
 
 
-def _lost_on_the_way(settled: Settled) -> FloatArray:
-    """Return the volts between the driver and each board; the order of these is that of the runs' resistance."""
+def _way_ohms(settled: Settled) -> FloatArray:
+    """Return the ohms that stand for the way to each board: volts lost on it over the board's current."""
     split = settled.split
-    return np.asarray(float(split.driver_voltage_v) - split.voltage_v)
+    lost = float(split.driver_voltage_v) - split.voltage_v
+    return np.asarray(lost / np.maximum(split.current_a, 1e-9))
 
 
 def _currents(settled: Settled, places: dict[int, int], offset_v: FloatArray) -> FloatArray:

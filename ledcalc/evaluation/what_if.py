@@ -70,9 +70,10 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
         for part in settled.circuit.parts()
     ]
     advice = max((_advice(part, settled) for part in parts), key=lambda found: found.loop_gain, default=NO_LOAD)
-    lit = split.current_a[split.current_a > 0]
-    if not lit.size or not float(split.loop_gain) < EDGE_GAIN or lit.max() > HOGGED * lit.mean():
-        return _nothing(advice)
+    if not split.current_a.any():
+        return _nothing(NO_LOAD, _needed_voltage(parts, settled))
+    if not float(split.loop_gain) < EDGE_GAIN or _grown(settled) > HOGGED:
+        return _nothing(advice, _needed_voltage(parts, settled))
     dial = Dial(
         low_a=max(model.current_low_a, 1e-3) * fixture.dimming_fraction,
         high_a=model.current_high_a * fixture.dimming_fraction,
@@ -91,6 +92,7 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
         cold_voltage_v=max(_cold_voltage(part.network, settled.driver, fixture.site.coldest_air_c) for part in parts),
         load_current_a=current,
         load_voltage_v=voltage,
+        needed_voltage_v=_needed_voltage(parts, settled),
         advice=advice,
         warm_up=_warm_up(parts, settled),
     )
@@ -110,7 +112,20 @@ class Dial:
         return self.low_a, self.high_a
 
 
-def _nothing(advice: StabilityAdvice) -> WhatIf:
+def _grown(settled: Settled) -> float:
+    """Return by how much heat raised a board's share of the current over its cold one."""
+    warm, cold = settled.split.current_a, settled.cold_current_a
+    before = np.maximum(cold / cold.sum(), 1e-6)
+    return float((warm / warm.sum() / before).max())
+
+
+def _needed_voltage(parts: Sequence[Fed], settled: Settled) -> float:
+    """Return what the current setting needs at switch-on; NaN where no board can conduct."""
+    volts = [_cold_voltage(part.network, settled.driver, settled.air_c) for part in parts]
+    return max(volts, default=np.nan)
+
+
+def _nothing(advice: StabilityAdvice, needed_voltage_v: float) -> WhatIf:
     return WhatIf(
         faults=(),
         tolerance=None,
@@ -118,6 +133,7 @@ def _nothing(advice: StabilityAdvice) -> WhatIf:
         cold_voltage_v=float("nan"),
         load_current_a=np.zeros(0),
         load_voltage_v=np.zeros(0),
+        needed_voltage_v=needed_voltage_v,
         advice=advice,
         warm_up=None,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ledcalc.fixture import HeatSink
 from ledcalc.results import Evaluation, Working
 
 __all__ = ["workings_of"]
@@ -17,14 +18,16 @@ def workings_of(results: Evaluation) -> tuple[Working, ...]:
 def _circuit(results: Evaluation) -> list[Working]:
     operating, boards = results.operating, results.boards
     top = int(np.argmax(boards.current_a))
+    parallel = results.fixture.arrangement != "single wires"
+    added = boards.current_a if parallel else np.array(list(operating.lead_set_current_a.values()))
+    what = "all boards" if parallel else "all wires at the driver's +"
     return [
         Working(
             topic="Currents",
             quantity="Sum of the branch currents",
-            formula="sum of I over all boards = I of the driver",
-            figures=" + ".join(f"{amps:.4g}" for amps in boards.current_a[:12])
-            + (" + ..." if boards.current_a.size > 12 else ""),
-            value=float(boards.current_a.sum()),
+            formula=f"sum of I over {what} = I of the driver",
+            figures=" + ".join(f"{amps:.4g}" for amps in added[:12]) + (" + ..." if added.size > 12 else ""),
+            value=float(added.sum()),
             unit="A",
             source="Kirchhoff's current law",
         ),
@@ -53,7 +56,8 @@ def _driver_voltage(results: Evaluation, board: int) -> Working:
         )
     else:
         value = results.operating.voltage_v
-        formula, figures = "V = V board + drops on the way", f"{volts:.5g} V + {value - volts:.4g} V"
+        others = "drops" if results.fixture.arrangement == "shared trunk" else "drops and other boards"
+        formula, figures = f"V = V board + {others} on the way", f"{volts:.5g} V + {value - volts:.4g} V"
     return Working(
         topic="Currents",
         quantity=f"Driver voltage seen through {boards.tag[board]}",
@@ -68,8 +72,11 @@ def _driver_voltage(results: Evaluation, board: int) -> Working:
 def _heat(results: Evaluation) -> list[Working]:
     boards, air = results.boards, results.operating.air_temperature_c
     hot = int(np.argmax(boards.temperature_c))
-    resistance = (boards.temperature_c[hot] - air) / boards.heat_w[hot] if boards.heat_w[hot] > 0 else float("nan")
+    sink = next(entry for entry in results.fixture.heat_sinks if entry.tag == boards.heat_sink[hot])
+    interface, to_air = sink.interface_resistance_k_per_w, float(boards.sink_resistance_k_per_w[hot])
+    shared = " of all its boards" if boards.shared_sink[hot] else ""
     return [
+        *_sink_by_dimensions(results, sink, hot),
         Working(
             topic="Heat",
             quantity=f"Heat of {boards.tag[hot]}",
@@ -82,8 +89,9 @@ def _heat(results: Evaluation) -> list[Working]:
         Working(
             topic="Heat",
             quantity=f"Temperature of {boards.tag[hot]}",
-            formula="T = T air + Q (R sink + R interface)",
-            figures=f"{air:.4g} degC + {boards.heat_w[hot]:.4g} W x {resistance:.4g} K/W",
+            formula=f"T = T air + Q into the sink{shared} x R sink + own Q x R interface",
+            figures=f"{air:.4g} degC + {boards.sink_heat_w[hot]:.4g} W x {to_air:.4g} K/W + {boards.heat_w[hot]:.4g} W "
+            f"x {interface:.4g} K/W",
             value=float(boards.temperature_c[hot]),
             unit="degC",
             source="thermal resistance by definition",
@@ -91,14 +99,36 @@ def _heat(results: Evaluation) -> list[Working]:
     ]
 
 
+def _sink_by_dimensions(results: Evaluation, sink: HeatSink, board: int) -> list[Working]:
+    """Return how the sink's resistance was found, where it was not stated."""
+    if sink.sink_resistance_k_per_w is not None:
+        return []
+    boards, air = results.boards, results.operating.air_temperature_c
+    warm, watts = float(boards.sink_temperature_c[board]), float(boards.sink_heat_w[board])
+    moving = "air blown along it" if sink.air_speed_m_per_s else "still air"
+    fins = "channels between plates" if sink.fin_count else "bare plate"
+    return [
+        Working(
+            topic="Heat",
+            quantity=f"Sink to air of {sink.tag}",
+            formula=f"R = (T sink - T air) / Q: {fins}, {moving}, fin efficiency and radiation included",
+            figures=f"({warm:.4g} degC - {air:.4g} degC) / {watts:.4g} W",
+            value=float(boards.sink_resistance_k_per_w[board]),
+            unit="K/W",
+            source="Bar-Cohen and Rohsenow, Churchill and Chu, horizontal plates; they hold within about 10 to 20 %",
+        )
+    ]
+
+
 def _wiring(results: Evaluation) -> list[Working]:
     wires = results.wires
     worst = int(np.argmax(wires.drop_v))
+    wire = "the wire" if wires.conductors_count[worst] == 1 else "both conductors"
     found = [
         Working(
             topic="Wiring",
             quantity=f"Drop of {wires.tag[worst]}",
-            formula="drop = I x R of both conductors and contacts",
+            formula=f"drop = I x R of {wire} and contacts",
             figures=f"{wires.current_a[worst]:.4g} A x {wires.resistance_ohm[worst]:.4g} ohm ({wires.size[worst]}, "
             f"{wires.one_way_length_m[worst]:.3g} m one way, {wires.conductor_temperature_c[worst]:.3g} degC)",
             value=float(wires.drop_v[worst]),

@@ -6,6 +6,8 @@ Arrays have an entry a board, a cable, a reading.
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.light import LightResults, LightSurvey
+from ledcalc.results.mains import MainsResults
+from ledcalc.results.protection import ProtectionResults
 from ledcalc.results.whole import Assumption, CostResults, Evaluation, Stamp, Working
 
 __all__ = [
@@ -16,7 +18,9 @@ __all__ = [
     "LightResults",
     "LightSurvey",
     "LoggedBoards",
+    "MainsResults",
     "OperatingPoint",
+    "ProtectionResults",
     "Selection",
     "Stamp",
     "WhatIf",

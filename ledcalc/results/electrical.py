@@ -44,9 +44,11 @@ class OperatingPoint:
 class BoardResults:
     """One entry a board on the fixture. ``one_lost_current_a``: its highest current when any one other is lost.
 
-    ``shared_sink``: the label of a sink that boards share, empty for one of its own; ``sink_heat_w``: heat of all
-    boards on it. ``junction_temperature_c`` and its rating: NaN where not known. ``touch_limit_c``: where touching the
-    sink for a moment starts to burn, less what that figure is unsure by; NaN out of reach.
+    ``cold_current_a``: what it takes at the moment of switch-on. ``wrong_way_round``: whether it gets no current as it
+    is wired, and would if its two sides were swapped. ``shared_sink``: the label of a sink that boards share, empty for
+    one of its own; ``sink_heat_w``: heat of all boards on it. ``junction_temperature_c`` and its rating: NaN where not
+    known. ``touch_limit_c``: where touching the sink for a moment starts to burn, less what that figure is unsure by;
+    NaN out of reach.
     """
 
     tag: tuple[str, ...]
@@ -60,6 +62,7 @@ class BoardResults:
     rotation_deg: FloatArray
     tilt_deg: FloatArray
     current_a: FloatArray
+    cold_current_a: FloatArray
     share_fraction: FloatArray
     rated_current_a: FloatArray
     one_lost_current_a: FloatArray
@@ -77,6 +80,7 @@ class BoardResults:
     touch_limit_c: FloatArray
     photon_flux_umol_s: FloatArray
     extrapolated: tuple[bool, ...]
+    wrong_way_round: tuple[bool, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,9 +88,10 @@ class WhatIf:
     """What else could happen: each single fault, the spread of parts, and the settings that would suit best.
 
     ``advice``: how steady the circuit is, and what would make it steadier. ``warm_up`` is None where a heat capacity is
-    not known. ``cold_voltage_v``: what the current setting needs at the coldest start, NaN where none is named.
-    ``tolerance`` is None where no spread of the boards is given. ``load_current_a`` and ``load_voltage_v``: what the
-    warm boards need at each current. Where the boards do not share nothing is tried at all.
+    not known. ``cold_voltage_v``: what the current setting needs at the coldest start, NaN where none is named;
+    ``needed_voltage_v``: the same in the air that the site has, NaN where no board can conduct as wired. ``tolerance``
+    is None where no spread of the boards is given. ``load_current_a`` and ``load_voltage_v``: what the warm boards need
+    at each current. Where the boards do not share nothing is tried at all.
     """
 
     faults: tuple[FaultOutcome, ...]
@@ -95,6 +100,7 @@ class WhatIf:
     cold_voltage_v: float
     load_current_a: FloatArray
     load_voltage_v: FloatArray
+    needed_voltage_v: float
     advice: StabilityAdvice
     warm_up: WarmUp | None
 

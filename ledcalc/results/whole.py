@@ -10,6 +10,8 @@ from ledcalc.fixture import Fixture
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.light import LightResults, LightSurvey
+from ledcalc.results.mains import MainsResults
+from ledcalc.results.protection import ProtectionResults
 
 __all__ = ["Assumption", "CostResults", "Evaluation", "Stamp", "Working"]
 
@@ -69,6 +71,8 @@ class Evaluation:
     boards: BoardResults
     what_if: WhatIf
     wires: WireResults
+    protection: ProtectionResults
+    mains: MainsResults
     light: LightResults
     cost: CostResults
     selection: Selection | None

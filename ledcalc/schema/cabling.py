@@ -87,6 +87,8 @@ def _trunk_reaches_all(records: Records) -> Iterator[RecordProblem]:
         if start == end:
             yield _of_cable(row, "to_node", "the run ends where it starts", "another board")
         runs.append((start, end))
+    if form_of(records, "fixture").get("trunk") == "radial":
+        yield from _no_loop(runs)
     for _ in runs:
         for start, end in runs:
             if start in reached or end in reached:
@@ -94,6 +96,19 @@ def _trunk_reaches_all(records: Records) -> Iterator[RecordProblem]:
     for tag in tags:
         if tag not in reached:
             yield _no_cable(f"no run leads from the driver to board {tag!r}", f"add a row that ends at {tag}")
+
+
+def _no_loop(runs: Sequence[tuple[str, str]]) -> Iterator[RecordProblem]:
+    """Name each run that closes a loop of a trunk said to be radial."""
+    part: dict[str, int] = {}
+    for row, (start, end) in enumerate(runs):
+        gone = part.setdefault(start, len(part))
+        kept = part.setdefault(end, len(part))
+        if gone == kept and start != end:
+            yield _of_cable(
+                row, "to_node", "this run closes a loop, and the trunk is said to be radial", "one way to each board"
+            )
+        part = {node: kept if own == gone else own for node, own in part.items()}
 
 
 def _of_cable(row: int, field: str, problem: str, allowed: str, remedy: str = "") -> RecordProblem:
@@ -192,8 +207,46 @@ def _wires_reach_all(records: Records) -> Iterator[RecordProblem]:
         for start, end in joined:
             if start in reached or end in reached:
                 reached |= {start, end}
+    yield from _nothing_is_bridged(records, tags)
+    yield from _joints_lead_on(records, tags)
     for tag, side in sorted(sides - (used & reached)):
         yield _no_cable(f"no wire leads from the driver to {tag} {side}", f"add a row that ends at {tag} {side}")
+
+
+def _nothing_is_bridged(records: Records, tags: Sequence[str]) -> Iterator[RecordProblem]:
+    """Name the wire that joins both sides of the driver or of a board without a board between."""
+    part: dict[tuple[str, str], int] = {}
+    for row, cable in enumerate(records.get("cables", ())):
+        if cable.get("to_node") is None:
+            continue
+        start, end = (wire_end(str(cable.get(name) or "driver")) for name in ("from_node", "to_node"))
+        gone, kept = part.setdefault(start, len(part)), part.setdefault(end, len(part))
+        part = {node: kept if own == gone else own for node, own in part.items()}
+        for owner in ("driver", *tags):
+            if part.get((owner, "+"), -1) == part.get((owner, "-"), -2):
+                what = "short-circuits the driver" if owner == "driver" else f"bridges board {owner}"
+                yield _of_cable(row, "to_node", f"this wire {what}: + and - are joined", "no way round a board")
+                return
+
+
+def _joints_lead_on(records: Records, tags: Sequence[str]) -> Iterator[RecordProblem]:
+    """Name each joint that only one wire meets: mostly a side of a board misspelt."""
+    met: dict[str, list[tuple[int, str]]] = {}
+    for row, cable in enumerate(records.get("cables", ())):
+        for name in ("from_node", "to_node"):
+            owner, side = wire_end(str(cable.get(name) or "driver"))
+            if not side and owner != "driver" and owner not in tags:
+                met.setdefault(owner, []).append((row, name))
+    ends = [f"{owner} {side}" for owner in ("driver", *tags) for side in "+-"]
+    for owner, places in met.items():
+        if len(places) == 1:
+            near = get_close_matches(owner, ends, n=1, cutoff=0.5)
+            yield _of_cable(
+                *places[0],
+                f"the joint {owner!r} leads nowhere: no other wire meets it",
+                "a joint of two wires or more, or a side of a board or of the driver",
+                f"nearest: {near[0]}" if near else "",
+            )
 
 
 def _some(tags: list[str]) -> str:

@@ -37,6 +37,8 @@ def _ends_in_order(records: Records) -> Iterator[RecordProblem]:
         ("drivers", "voltage_low_v", "voltage_high_v"),
         ("drivers", "current_low_a", "current_high_a"),
         ("drivers", "window_min_v", "voltage_high_v"),
+        ("drivers", "cut_off_v", "voltage_high_v"),
+        ("entries", "clamping_low_m", "clamping_high_m"),
     )
     for key, low_name, high_name in pairs:
         for row, record in enumerate(records.get(key, ())):
@@ -147,7 +149,10 @@ def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:
         problem = allowed = ""
         field = "sink_resistance_k_per_w"
         if stated and given:
-            problem, allowed = "both a thermal resistance and dimensions are given", "one of the two; blank the other"
+            problem, allowed = (
+                "both a thermal resistance and dimensions or an air speed are given",
+                "one of the two; blank the other",
+            )
         elif not stated and not given:
             problem, allowed = "neither a thermal resistance nor dimensions are given", "one of the two"
         elif not stated and (missing := [name for name in wanted if sink.get(name) is None]):
@@ -185,7 +190,18 @@ def _diode_is_whole(records: Records) -> Iterator[RecordProblem]:
 
 def _junction_has_its_leds(records: Records) -> Iterator[RecordProblem]:
     for row, model in enumerate(records.get("boards", ())):
-        counted = model.get("emitters_count") is not None or model.get("led_series_count") is not None
+        emitters, series = model.get("emitters_count"), model.get("led_series_count")
+        counted = emitters is not None or series is not None
+        wired = int(series or 0) * int(model.get("led_parallel_count") or 1)
+        if emitters is not None and series is not None and emitters != wired:
+            yield RecordProblem(
+                sheet="boards",
+                row=row,
+                field="emitters_count",
+                problem=f"{emitters} LEDs, but series times parallel makes {wired}",
+                allowed="the same number, or one of the two blank",
+                rests_on=("boards.led_series_count", "boards.led_parallel_count"),
+            )
         if model.get("junction_resistance_k_per_w") is not None and not counted:
             yield RecordProblem(
                 sheet="boards",

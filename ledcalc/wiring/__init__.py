@@ -11,7 +11,7 @@ from ledcalc.wiring.class_2 import (
     is_within_class_2,
     touch_voltage_class,
 )
-from ledcalc.wiring.colours import ConductorColour, colour_roles, conductor_colour
+from ledcalc.wiring.colours import COLOUR_REMINDER, ConductorColour, colour_roles, conductor_colour
 from ledcalc.wiring.connectors import ConnectorRating, connector_limit_a, connector_rating, known_connectors
 from ledcalc.wiring.devices import (
     DEVICE_KINDS,
@@ -51,6 +51,7 @@ from ledcalc.wiring.resistance import conductor_resistance, voltage_drop_from_re
 from ledcalc.wiring.sizes import conductor_area_mm2, known_sizes, parse_size
 
 __all__ = [
+    "COLOUR_REMINDER",
     "DEVICE_KINDS",
     "PROTECTED",
     "PROTECTION_STATUSES",

@@ -38,6 +38,7 @@ LAYERS = {
     "checks": 4.0,
     "evaluation": 5.0,
     "evaluate": 5.1,
+    "building": 5.2,
     "variants": 6.0,
     "workbook": 7.0,
     "demo": 7.1,

@@ -17,7 +17,7 @@ FIXTURE_PART = f"sheet{2 + [entry.key for entry in sheets()].index('fixture')}.x
 CASES = {
     "text in a number": ({"fixture.height_m": "high"}, "Height over canopy", "text where a number belongs"),
     "decimal comma": ({"site.price_per_kwh": "0,22"}, "Energy price", "decimal point"),
-    "unit of the wrong kind": ({"fixture.height_m": "18 kg"}, "Height over canopy", "unknown unit 'kg'"),
+    "unit of the wrong kind": ({"fixture.height_m": "18 stone"}, "Height over canopy", "unknown unit 'stone'"),
     "unit of another quantity": ({"fixture.height_m": "18 V"}, "Height over canopy", "does not fit"),
     "negative length": ({"cables[2].one_way_length_m": -1}, "One-way length", "too small"),
     "zero length": ({"cables[2].one_way_length_m": 0}, "One-way length", "above 0"),
@@ -43,6 +43,39 @@ CASES = {
         "To",
         "there is no board 'B22'",
     ),
+    "loop in a trunk said to be radial": (
+        {"fixture.arrangement": "shared trunk", "fixture.trunk": "radial", "cables[1].to_node": "B1"},
+        "To",
+        "closes a loop",
+    ),
+    "wire that short-circuits the driver": (
+        {
+            "fixture.arrangement": "single wires",
+            "cables[0].from_node": "driver +",
+            "cables[0].to_node": "driver -",
+        },
+        "To",
+        "short-circuits the driver",
+    ),
+    "joint that leads nowhere": (
+        {"fixture.arrangement": "single wires", "cables[0].from_node": "driver plus"},
+        "From",
+        "leads nowhere",
+    ),
+    "cable from a board to itself": (
+        {"fixture.arrangement": "shared trunk", "cables[1].from_node": "B2"},
+        "To",
+        "ends where it starts",
+    ),
+    "size the table does not have": ({"cables[0].size": "17.5 AWG"}, "Wire size", "not known"),
+    "sleeve that is not listed": ({"cables[0].sleeve": "Sleeve frnt"}, "Sleeve", "nearest: Sleeve front"),
+    "connector that is none": ({"drivers[0].inlet": "C15X"}, "Mains inlet", "is not known"),
+    "residual-current device of no rating": (
+        {"site.residual_device_a": 25},
+        "Residual-current device",
+        "no device is rated",
+    ),
+    "clamping range upside down": ({"entries[2].clamping_low_m": 9}, "Clamps up to", "below the low end"),
     "half a diode": ({"boards[0].diode_slope_v": 0.6}, "Diode saturation", "only part of the diode form"),
     "junction without LEDs": (
         {"boards[0].junction_resistance_k_per_w": 6.0, "boards[0].led_series_count": None},
@@ -52,7 +85,7 @@ CASES = {
     "air speed on a stated sink": (
         {"heat_sinks[0].air_speed_m_per_s": 2.0},
         "Sink to air",
-        "both a thermal resistance and dimensions",
+        "both a thermal resistance and dimensions or an air speed",
     ),
     "points at another temperature only": (
         {
@@ -129,6 +162,9 @@ def test_bad_cell_is_named_with_place_and_remedy(name, spoil, example_cells):
         "air speed on a stated sink",
         "points at another temperature only",
         "points that make no curve",
+        "clamping range upside down",
+        "wire that short-circuits the driver",
+        "cable from a board to itself",
     }
     assert place in spoiled or name in beside
     assert hit[0].allowed or hit[0].remedy

@@ -22,11 +22,17 @@ TITLES = [
     "Currents",
     "Load curve",
     "Wiring",
+    "Protection",
+    "Mains side",
     "Heat",
     "Warm-up",
     "Faults",
     "Tolerance",
     "Board selection",
+    "Wire schedule",
+    "Build list",
+    "Cutting plan",
+    "Checklists",
     "Light field",
     "Cost and energy",
     "Bench",
@@ -127,9 +133,24 @@ def test_charts_where_people_look(tmp_path, bench_results):
         assert words in text
 
 
+COUNTS = {
+    "Fixtures on the circuit",
+    "Fixtures that it takes beside its other load",
+    "Drivers that may switch on together",
+    "Fixtures that the device takes",
+    "Terminals",
+    "Wire ends",
+    "Free ports",
+    "How many",
+    "Cores",
+    "Pieces",
+    "Rails of row",
+}
+
+
 def test_every_figure_has_its_unit(bench_results):
     without = {"min/mean", "min/max", "Loop gain of current and heat", "Ambient factor", "Bundle factor", "Quantity"}
-    without |= {"Boards dark", "Power factor at this load", "Left over"}
+    without |= {"Boards dark", "Power factor at this load", "Left over", "Places without a board", *COUNTS}
     without |= {"Value", "Limit", "Result"} | {
         "stop (do not energise until this is mended)",
         "act (change this)",

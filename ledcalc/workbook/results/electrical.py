@@ -48,13 +48,17 @@ def currents_page(results: Evaluation) -> Page:
     """Return each board's current against its rating, and what it would take if a branch were lost."""
     operating, fixture = results.operating, results.fixture
     circuit = f"may carry {operating.circuit_limit_a:g} A for hours"
+    separate = operating.set_current_a < operating.current_a * (1.0 - 1e-9)
+    each = " on each lead set" if separate else ""
     dimmed = f", dimmed to {fixture.dimming_fraction:.0%}" if fixture.dimming_fraction < 1 else ""
     facts = Facts(
         heading="Driver",
         facts=(
             fact("Mode", operating.mode),
             fact("Output voltage", operating.voltage_v, "V", 2, f"setting {fixture.voltage_setting_v:g} V"),
-            fact("Output current", operating.current_a, "A", 3, f"setting {fixture.current_setting_a:g} A{dimmed}"),
+            fact(
+                "Output current", operating.current_a, "A", 3, f"setting {fixture.current_setting_a:g} A{dimmed}{each}"
+            ),
             fact("Output power", operating.power_w, "W", 1),
             fact("Efficiency at this load", 100.0 * operating.efficiency_fraction, "%", 1),
             fact("Power factor at this load", operating.power_factor_fraction, "", 2),
@@ -132,7 +136,11 @@ def load_page(results: Evaluation) -> Page | None:
     chart = CurveChart(
         title="Where load and driver meet", across="driver current in A", up="voltage in V", curves=(1, 2)
     )
-    lead = "The boards, warm, need so much voltage at each current; the driver gives no more than its two dials allow."
+    whole = results.operating.set_current_a >= results.operating.current_a * (1.0 - 1e-9)
+    part = "" if whole else " Figures are those of the lead set nearest its limit."
+    lead = (
+        f"The boards, warm, need so much voltage at each current; the driver gives no more than its dials allow.{part}"
+    )
     return Page(title="Load curve", lead=lead, blocks=(table, chart))
 
 

@@ -111,7 +111,8 @@ def warm_up_page(results: Evaluation) -> Page | None:
     chart = CurveChart(
         title="Board temperatures after switching on", across="time in min", up="temperature in degC", curves=(1, 2)
     )
-    lead = "Everything starts at the air's temperature; log the branches again once this has settled."
+    start = results.operating.air_temperature_c
+    lead = f"Everything starts at {start:.1f} degC, the air's; log the branches again once this has settled."
     return Page(title="Warm-up", lead=lead, blocks=(facts, Table(heading="", columns=columns, rows=rows), chart))
 
 

@@ -36,9 +36,10 @@ def selection_page(results: Evaluation) -> Page | None:
         Facts(
             heading="What it is worth",
             facts=(
-                fact("Spread of current, matched and assigned", _spread(selection.expected_current_a), "A", 3),
-                fact("Spread of current, put up in list order", _spread(selection.as_listed_a), "A", 3),
+                fact("Widest spread in a model, matched", _spread(selection, selection.expected_current_a), "A", 3),
+                fact("Widest spread in a model, in list order", _spread(selection, selection.as_listed_a), "A", 3),
                 fact("Left over", len(selection.tag) - len(taken), "", 0, "spares"),
+                fact("Places without a board", len(results.boards.tag) - len(taken), "", 0, "taken as by the curve"),
             ),
         ),
         Table(heading="Where each board belongs", columns=COLUMNS, rows=tuple(rows)),
@@ -59,9 +60,14 @@ def selection_page(results: Evaluation) -> Page | None:
     return Page(title="Board selection", lead=lead, blocks=blocks)
 
 
-def _spread(current_a: FloatArray) -> Shown:
-    known = current_a[np.isfinite(current_a)]
-    return float(np.ptp(known)) if known.size else None
+def _spread(selection: Selection, current_a: FloatArray) -> Shown:
+    """Return the widest spread of current among boards of one model."""
+    spreads = [
+        float(np.ptp(own[np.isfinite(own)]))
+        for model in dict.fromkeys(selection.model)
+        if np.isfinite(own := current_a[[name == model for name in selection.model]]).any()
+    ]
+    return max(spreads, default=None)
 
 
 def _row(results: Evaluation, selection: Selection, n: int) -> tuple[Shown, ...]:

@@ -93,7 +93,7 @@ def tolerance_page(results: Evaluation) -> Page | None:
 
 def _figures(results: Evaluation, tolerance: ToleranceResult) -> Facts:
     chance, count = 100.0 * tolerance.chance_over_rating_fraction, tolerance.highest_current_a.size
-    enough = str(tolerance.boards_for_95_count or "unknown")
+    enough = str(tolerance.boards_for_95_count or "not worked out")
     return Facts(
         heading="Highest board current",
         facts=(

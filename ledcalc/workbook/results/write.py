@@ -17,11 +17,13 @@ from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.results.bench import bench_page
+from ledcalc.workbook.results.building import build_page, checklist_page, cutting_page, wire_schedule_page
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
+from ledcalc.workbook.results.protection import mains_page, protection_page
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
 from ledcalc.workbook.results.selection import selection_page
 from ledcalc.workbook.results.verdict import verdict_page
@@ -32,7 +34,7 @@ __all__ = ["pages_of", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
 # Pages that some evaluations have and some do not.
-NOT_ALWAYS = ("Bench", "Board selection", "Faults", "Load curve", "Tolerance", "Variants", "Warm-up")
+NOT_ALWAYS = ("Bench", "Board selection", "Cutting plan", "Faults", "Load curve", "Tolerance", "Variants", "Warm-up")
 # A longer name would run into the sheet's title in the middle of the footer.
 LONGEST_NAME = 40
 # A spreadsheet takes links of 2,079 characters; the sheet and cell come after this.
@@ -47,11 +49,17 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         currents_page,
         load_page,
         wiring_page,
+        protection_page,
+        mains_page,
         heat_page,
         warm_up_page,
         faults_page,
         tolerance_page,
         selection_page,
+        wire_schedule_page,
+        build_page,
+        cutting_page,
+        checklist_page,
     ]
     pages: list[Callable[[Evaluation], Page | None]] = [verdict_page, *electrical, light_page, cost_page, bench_page]
     reasons = [findings_page, assumptions_page, workings_page]

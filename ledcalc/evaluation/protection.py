@@ -1,0 +1,106 @@
+"""Each run against what the driver can push into a fault: by its limit, by a fuse, or by neither."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from ledcalc.arguments import FloatArray
+from ledcalc.evaluation.runs import Run
+from ledcalc.fixture import Cable, DriverModel, Fixture
+from ledcalc.results import ProtectionResults, WireResults
+from ledcalc.wiring import WireProtection, is_within_class_2, wire_protection
+
+__all__ = ["protection_results"]
+
+NO_AMPACITY = "no ampacity known, so nothing to protect it by"
+
+
+def protection_results(
+    fixture: Fixture, model: DriverModel, runs: Sequence[Run], wires: WireResults
+) -> ProtectionResults:
+    """Return what protects each run; figures are those of the driver's dials turned up, for they can be."""
+    source_a = max(model.current_high_a, fixture.current_setting_a)
+    source_v = max(model.voltage_high_v, fixture.voltage_setting_v)
+    guards = _guards(fixture)
+    found = [
+        _judged(run, float(amps), source_a, source_v, guards[run.cable.tag])
+        for run, amps in zip(runs, wires.current_a, strict=True)
+    ]
+    fuses = [guards[run.cable.tag] for run in runs]
+    return ProtectionResults(
+        source_limit_a=np.full(len(runs), source_a),
+        source_voltage_v=source_v,
+        guarded_by=tuple("" if guard is None else guard.tag for guard in fuses),
+        fuse_kind=tuple("" if one is None else one.fuse_kind for one in found),
+        fuse_a=_column([None if guard is None else guard.fuse_a for guard in fuses]),
+        wire_limit_a=_column([None if one is None else one.wire_limit_a for one in found]),
+        needed_fuse_a=_column([None if one is None else one.needed_fuse_a for one in found]),
+        highest_fuse_a=_column([None if one is None else one.highest_fuse_a for one in found]),
+        recommended_fuse_a=_column([None if one is None else one.recommended_fuse_a for one in found]),
+        remedy_size=tuple("" if one is None else one.remedy_size or "" for one in found),
+        status=tuple(NO_AMPACITY if one is None else one.status for one in found),
+        is_protected=tuple(one is not None and one.is_protected for one in found),
+        notes=tuple(() if one is None else one.notes for one in found),
+        class_2_passed=_class_2(fixture, model, source_a, source_v),
+    )
+
+
+def _column(values: Sequence[float | None]) -> FloatArray:
+    return np.array([np.nan if value is None else value for value in values], dtype=float)
+
+
+def _judged(run: Run, load_a: float, source_a: float, source_v: float, guard: Cable | None) -> WireProtection | None:
+    if run.steps is None:
+        return None
+    cable = run.cable
+    # Behind the fuse of the run before it, a run carries less than that fuse's load.
+    own = guard is not None and guard.tag == cable.tag
+    return wire_protection(
+        load_a,
+        float(run.steps.ampacity_a),
+        source_a,
+        source_voltage_v=source_v,
+        size=cable.size,
+        rule_set=run.rule_set,
+        fuse_kind=None if guard is None else guard.fuse_kind,
+        fuse_a=None if guard is None else guard.fuse_a,
+        fuse_voltage_v=None if guard is None else guard.fuse_v,
+        continuous=own or guard is None,
+        wire_kind=cable.wire_kind,
+        insulation_c=cable.insulation_c,
+        ambient_c=run.ambient_c,
+        loaded_conductors=cable.loaded_conductors_count,
+        installation_method=cable.installation_method,
+        grouped_circuits=cable.grouped_circuits_count,
+    )
+
+
+def _guards(fixture: Fixture) -> Mapping[str, Cable | None]:
+    """Return, for each run, the run whose fuse guards it: itself, or on a trunk fed at one end the one before it."""
+    own = {cable.tag: cable if cable.fuse_a is not None else None for cable in fixture.cables}
+    if fixture.arrangement != "shared trunk":
+        return own
+    feeding: dict[str, list[Cable]] = {}
+    for cable in fixture.cables:
+        feeding.setdefault(cable.to_node, []).append(cable)
+    for cable in fixture.cables:
+        found, here, seen = own[cable.tag], cable, {cable.tag}
+        while found is None and here.from_node.casefold() != "driver":
+            before = feeding.get(here.from_node, [])
+            # Fed from two sides, what comes the other way passes no fuse of this one.
+            if len(before) != 1 or before[0].tag in seen:
+                break
+            here = before[0]
+            seen.add(here.tag)
+            found = here if here.fuse_a is not None else None
+        own[cable.tag] = found
+    return own
+
+
+def _class_2(fixture: Fixture, model: DriverModel, source_a: float, source_v: float) -> tuple[str, ...]:
+    if model.class_2_output == "no":
+        return ()
+    verdict = is_within_class_2(source_v, source_a, model.power_limit_w, location=fixture.site.location)
+    return verdict.passed_limits
