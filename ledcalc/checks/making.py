@@ -7,14 +7,6 @@ from collections.abc import Iterator
 
 from ledcalc.checks.limits import driver_of, limit
 from ledcalc.errors import ArgumentError
-from ledcalc.fabrication import (
-    box_fill,
-    conduit_fill,
-    gland_for,
-    hole_positions,
-    sleeve_for,
-    wire_end_advice,
-)
 from ledcalc.findings import Finding
 from ledcalc.fixture import Build, Cable, Entry, Fixture
 from ledcalc.records import placed_boards
@@ -33,6 +25,7 @@ __all__ = [
     "wire_end_in_clamp",
 ]
 
+# The formulas of the bench are loaded where a rule asks for them: most fixtures never do.
 PRACTICE = "common practice, no source"
 END_WORDS = {"soldered": "tinned", "crimped": "ferrule"}
 CLAMP_WORDS = {"screw": "screw clamp", "spring": "spring clamp", "solder": "solder joint"}
@@ -65,6 +58,8 @@ def sleeve_too_tight(fixture: Fixture, results: Evaluation) -> Iterator[Finding]
 
 def _tight(entry: Entry, diameters_m: list[float], inner_m: float) -> tuple[str, float] | None:
     """Return what is wrong and the inner diameter that would do; None where they fit."""
+    from ledcalc.fabrication import conduit_fill, sleeve_for
+
     if entry.kind == "conduit":
         fill = conduit_fill(diameters_m, inner_m)
         if fill.fits:
@@ -80,6 +75,8 @@ def _tight(entry: Entry, diameters_m: list[float], inner_m: float) -> tuple[str,
 
 def gland_does_not_seal(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A gland does not seal on the runs that go through it."""
+    from ledcalc.fabrication import gland_for
+
     for row, entry in enumerate(fixture.entries):
         through = [cable for cable in fixture.cables if cable.gland == entry.tag]
         diameters = [cable.outside_diameter_m for cable in through if cable.outside_diameter_m is not None]
@@ -110,6 +107,8 @@ def gland_does_not_seal(fixture: Fixture, results: Evaluation) -> Iterator[Findi
 
 def box_overfull(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """The junction box is too small for the conductors in it."""
+    from ledcalc.fabrication import box_fill
+
     build = fixture.build
     if build.box_volume_m3 is None or build.box_size is None or build.box_conductors_count == 0:
         return
@@ -161,6 +160,8 @@ def wire_end_in_clamp(fixture: Fixture, results: Evaluation) -> Iterator[Finding
 
 
 def _end_advice(cable: Cable, build: Build) -> str:
+    from ledcalc.fabrication import wire_end_advice
+
     allows = build.maker_allows_soldered == "yes" and cable.end_finish == "soldered"
     end = "solid" if cable.stranding == "solid" else END_WORDS.get(cable.end_finish, cable.end_finish)
     return wire_end_advice(CLAMP_WORDS.get(cable.clamp, cable.clamp), end, maker_allows=allows)
@@ -168,6 +169,8 @@ def _end_advice(cable: Cable, build: Build) -> str:
 
 def hole_off_rail(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A board's mounting hole falls off its rail or too near its end."""
+    from ledcalc.fabrication import hole_positions
+
     build = fixture.build
     model = next(entry for entry in fixture.boards if entry.tag == fixture.board)
     spacing = model.hole_spacing_m

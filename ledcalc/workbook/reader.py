@@ -15,11 +15,9 @@ from ledcalc.records import fixture_from_records
 from ledcalc.schema import RecordProblem, Sheet, Value, record_problems, sheet, sheets
 from ledcalc.variants import Variant
 from ledcalc.workbook.cells import CellReader
-from ledcalc.workbook.csv_folder import read_csv_folder
 from ledcalc.workbook.grid import Book, Grid, sheet_place
 from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
 from ledcalc.workbook.variant_rows import variants_in
-from ledcalc.workbook.xlsx_read import read_xlsx
 
 __all__ = ["ReadInputs", "fixture_of", "read_inputs", "read_variants", "read_workbook"]
 
@@ -117,6 +115,10 @@ def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
 
 
 def _book(path: Path) -> Book:
+    # What unpacks files is loaded with the first file.
+    from ledcalc.workbook.csv_folder import read_csv_folder
+    from ledcalc.workbook.xlsx_read import read_xlsx
+
     if path.is_dir():
         return read_csv_folder(path)
     if path.exists() and path.suffix.lower() not in {".xlsx", ".xlsm"}:
