@@ -13,6 +13,7 @@ from ledcalc.circuit.changed import Circuit, with_ballast, with_heat_scaled
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Driver
 from ledcalc.circuit.split import current_split
+from ledcalc.circuit.stacked import stacks_of
 
 __all__ = ["StabilityAdvice", "stability_advice", "stability_words"]
 
@@ -25,9 +26,9 @@ LEAST_FRACTION = 0.01
 class StabilityAdvice:
     """A circuit's loop gain and four ways to bring it to a margin, each alone; NaN where it does not get there.
 
-    ``ballast_ohm``: resistance in series with every board. ``sink_factor``: what every thermal resistance is to be
-    multiplied by. ``voltage_setting_v``, ``current_setting_a``: the highest settings. Where the gain is within the
-    margin already: 0, 1 and the present settings.
+    ``loop_gain``: NaN where boards run away. ``ballast_ohm``: resistance in series with every board. ``sink_factor``:
+    what every thermal resistance is to be multiplied by. ``voltage_setting_v``, ``current_setting_a``: the highest
+    settings. Where the gain is within the margin already: 0, 1 and the present settings.
     """
 
     loop_gain: float
@@ -101,7 +102,7 @@ def stability_advice(
         ballast, factor, voltage, current = 0.0, 1.0, volts, amps
     else:
         ballast = _least(lambda ohm: gains(with_ballast(network, ohm)), wanted, MOST_BALLAST_OHM)
-        factor = _most(lambda part: _scaled_gains(network, part, gains), wanted, 1.0)
+        factor = _most(lambda part: _scaled_gains(network, part, driver, ambient_c), wanted, 1.0)
         voltage = _most(lambda v: gains(network, voltage_v=v), wanted, volts)
         current = _most(lambda a: gains(network, current_a=a), wanted, amps)
     return StabilityAdvice(
@@ -114,24 +115,26 @@ def stability_advice(
     )
 
 
-def _scaled_gains(network: Circuit, factor: FloatArray, gains: Callable[[Circuit], FloatArray]) -> FloatArray:
+def _scaled_gains(network: Circuit, factor: FloatArray, driver: Driver, ambient_c: float) -> FloatArray:
     if isinstance(network, Network) and network.thermal_matrix_k_per_w is not None:
-        # A shared sink's matrix is no variant: one at a time.
-        return np.array([float(gains(with_heat_scaled(network, one))) for one in factor])
-    return gains(with_heat_scaled(network, factor))
+        # A shared sink's matrix is no variant of one network: networks side by side.
+        [stack] = stacks_of([(with_heat_scaled(network, one), driver, ambient_c) for one in factor])
+        return np.asarray(stack.split().loop_gain)
+    return np.asarray(current_split(with_heat_scaled(network, factor), driver=driver, ambient_c=ambient_c).loop_gain)
 
 
 def _least(gain_of: Callable[[FloatArray], FloatArray], wanted: float, most: float) -> float:
-    """Return the least value above 0 that brings the gain to what is wanted."""
+    """Return the least value above 0 from which on the gain is what is wanted: below it boards may as well run away
+    until the current limit holds them, steady but far too hot."""
     tried = np.geomspace(most * 1e-7, most, PIECES + 1)
     for _ in range(ROUNDS):
-        is_enough = gain_of(tried) <= wanted
-        if not is_enough.any():
-            return float("nan")
-        first = int(np.argmax(is_enough))
-        if first == 0:
+        too_little = np.flatnonzero(~(gain_of(tried) <= wanted))
+        if not too_little.size:
             return float(tried[0])
-        tried = np.linspace(tried[first - 1], tried[first], PIECES + 1)
+        last = int(too_little[-1])
+        if last == PIECES:
+            return float("nan")
+        tried = np.linspace(tried[last], tried[last + 1], PIECES + 1)
     return float(tried[-1])
 
 

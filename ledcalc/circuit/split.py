@@ -53,13 +53,14 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     Validity
     --------
     Steady state, reached from cold: where currents and heat have more than one, the one that boards of equal time
-    constants warm up to. Where none is found all numbers are NaN and ``settled`` is False. A cut-off is judged by the
-    steady state: a driver that tries again and again is taken to be off.
+    constants warm up to. Where none is found all numbers are NaN and ``settled`` is False: boards that run away, or
+    what has not come to an end in so many steps (a bound on the work, not met by any case known). A cut-off is judged
+    by the steady state: a driver that tries again and again is taken to be off.
 
     References
     ----------
-    Kirchhoff's laws; Newton's method on the branch currents with heat in closed form; backward Euler from ambient where
-    that fails or its state is unstable.
+    Kirchhoff's laws; Newton's method on the branch currents with heat in closed form; a Rosenbrock method from ambient
+    where that fails or its state is unstable.
 
     Examples
     --------

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit.boards import Solved
-from ledcalc.circuit.kernel import Kernel
+from ledcalc.circuit.kernel import BoardState, Kernel
 from ledcalc.circuit.linear import solve_each
 from ledcalc.circuit.modes import holding_of
 
@@ -23,7 +23,7 @@ MOST_NEWTON_STEPS = 60
 SETTLED_K, SETTLED_FRACTION = 1e-9, 1e-12
 HOTTEST_RISE_K = 2000.0
 # What a step's error may be: of a board's rise, and of how far boards differ, which may decide which of them hogs.
-STEP_K, STEP_FRACTION, DIFFERENCE_FRACTION = 0.02, 2e-3, 0.1
+STEP_K, STEP_FRACTION, DIFFERENCE_FRACTION = 0.05, 5e-3, 0.1
 # A step's error grows with the square of its length; part of what would just do; most growth and shrinking a step.
 SAFETY, GROWTH, SHRINKING = 0.8, 5.0, 0.2
 GAMMA = 1.0 - 0.5 * np.sqrt(2.0)
@@ -109,7 +109,7 @@ def _after(kernel: Kernel, base: FloatArray, now: Moment, step: FloatArray) -> t
     matrix = np.eye(len(base)) - (GAMMA * step)[:, None, None] * now.tangent
     first = solve_each(matrix, now.rate_k.T[:, :, None])[:, :, 0].T
     halfway = now.temperature_c + step * first
-    rate = _moment(kernel, base, halfway, now.solved.current_a).rate_k
+    _, _, rate = _rate(kernel, base, halfway, now.solved.current_a)
     second = solve_each(matrix, (rate - 2.0 * first).T[:, :, None])[:, :, 0].T
     reached = halfway + 0.5 * step * (first + second)
     off = reached - halfway
@@ -126,12 +126,21 @@ def _after(kernel: Kernel, base: FloatArray, now: Moment, step: FloatArray) -> t
 
 def _moment(kernel: Kernel, base: FloatArray, temperature: FloatArray, start_a: FloatArray | None) -> Moment:
     """Return boards at given temperatures, with currents to start the circuit's solution from."""
-    solved = kernel.solve(temperature, 0.0, start_a, most_steps=MOST_NEWTON_STEPS)
-    state = kernel.state(solved.current_a, temperature, 0.0)
+    solved, state, rate = _rate(kernel, base, temperature, start_a)
     holding = holding_of(kernel.limits, solved.driver_v, kernel.total(solved.current_a))
-    rate = base + kernel.rise(state.voltage_v * solved.current_a) - temperature
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         tangent = kernel.loop(state, solved, holding) - np.eye(len(base))
     found = solved.converged & np.isfinite(rate).all(axis=0) & np.isfinite(tangent).all(axis=(1, 2))
     solved = Solved(current_a=solved.current_a, driver_v=solved.driver_v, converged=found)
     return Moment(temperature_c=temperature, solved=solved, rate_k=rate, tangent=tangent)
+
+
+def _rate(
+    kernel: Kernel, base: FloatArray, temperature: FloatArray, start_a: FloatArray | None
+) -> tuple[Solved, BoardState, FloatArray]:
+    """Return the circuit at given temperatures, its boards, and how fast these warm."""
+    solved = kernel.solve(temperature, 0.0, start_a, most_steps=MOST_NEWTON_STEPS)
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        state = kernel.state(solved.current_a, temperature, 0.0)
+        rate = base + kernel.rise(state.voltage_v * solved.current_a) - temperature
+    return solved, state, rate

@@ -2,7 +2,7 @@
 
     OMP_NUM_THREADS=1 python tests/benchmarks/bench_circuit.py
 
-On one core: faults, trim, tolerance and warm-up of six boards; home runs and a trunk of six boards with heat, 10,000
+On one core: faults, trim, tolerance and warm-up of six boards; boards that are followed from cold; home runs and a trunk of six boards with heat, 10,000
 variants, single cases, up to 1,000,000 variants and the memory these take. ngspice solves the same kind of variants in
 one process, every cable and the driver's amps altered for each ("altered"). What it needs for one variant more is the
 difference of a long and a short run. A sweep of
@@ -187,11 +187,35 @@ def what_else():
         print(f"{name}: " + ", ".join(f"{work} {best(call, 5) * 1e3:.1f} ms" for work, call in works.items()))
 
 
+def hot():
+    """Eight boards too hot to be solved by a few steps: on one plate, where they hog, where they run away."""
+    curve = lc.BoardCurve.from_diode(0.6, 1e-14, 1.5, voltage_coefficient_v_per_k=-0.018)
+    boards = [
+        lc.Branch(
+            curve=curve, wire_resistance_ohm=0.1 + 0.01 * n, thermal_resistance_k_per_w=20.0, radiant_fraction=0.5
+        )
+        for n in range(8)
+    ]
+    limited, free = (lc.Driver(voltage_setting_v=v, current_setting_a=a) for v, a in ((80.0, 4.4), (22.0, np.inf)))
+    spread = circuit.Spread(board_sigma_v=0.03)
+    for name, sink, interface in (("one plate", 2.0, 0.4), ("hogging", 1.0, 17.0)):
+        matrix = np.full((8, 8), sink) + interface * np.eye(8)
+        network = circuit.home_run_network(boards, thermal_matrix_k_per_w=matrix)
+        works = {
+            "a split": lambda on=network: lc.current_split(on, driver=limited),
+            "tolerance": lambda on=network: circuit.tolerance_of(on, 0.9, spread, driver=limited, samples=2000),
+        }
+        print(f"hot, {name}: " + ", ".join(f"{work} {best(call, 2) * 1e3:.1f} ms" for work, call in works.items()))
+    print(f"hot, running away: a split {best(lambda: lc.current_split(boards, driver=free), 5) * 1e3:.1f} ms")
+    print(f"hot, running away: advice {best(lambda: circuit.stability_advice(boards, driver=free), 2) * 1e3:.1f} ms")
+
+
 def main() -> None:
     if len(sys.argv) == 3:
         one_size(sys.argv[1], int(sys.argv[2]))
         return
     what_else()
+    hot()
     ours = {name: best(build(VARIANTS), 15) / VARIANTS for name, build in (("home runs", home_runs), ("trunk", trunk))}
     for name, seconds in ours.items():
         print(f"{name}, {BOARDS} boards, {VARIANTS:,} variants: {1 / seconds:,.0f} variants/s")

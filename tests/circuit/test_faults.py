@@ -253,3 +253,43 @@ def test_a_fault_that_makes_boards_hog_is_contained_to_a_hundredth():
     for part, is_within in ((1.0, True), (1.011, False)):
         at = Driver(voltage_setting_v=30.0, current_setting_a=part * found.contained_by_a)
         assert (current_split(hot, driver=at).current_a.max() <= 1.2) == is_within
+
+
+# ---- a setting that contains a fault is one at which all runs
+
+
+def running_at(outcome, boards, driver, amps):
+    left, _ = without_boards(boards, set(outcome.dark))
+    changed = Driver(voltage_setting_v=driver.voltage_setting_v, current_setting_a=amps, cut_off_v=driver.cut_off_v)
+    return current_split(left, driver=changed)
+
+
+def test_a_setting_at_which_the_driver_switches_off_contains_nothing():
+    """Three boards run at 3.9 A and above only, and are over their rating from 3.6 A on."""
+    volts = float(
+        current_split([BOARD] * 3, driver=Driver(voltage_setting_v=30.0, current_setting_a=3.9)).driver_voltage_v
+    )
+    driver = Driver(voltage_setting_v=30.0, current_setting_a=4.0, cut_off_v=volts)
+    [lost] = fault_table([BOARD] * 4, 1.2, (0.4, 6.0), driver=driver)[:1]
+    assert lost.kind == "board open"
+    assert lost.exceeds == ("rated current",)
+    assert running_at(lost, [BOARD] * 4, driver, 3.6).mode == "switched off"
+    assert np.isnan(lost.contained_by_a)
+
+
+def test_above_a_cut_off_at_low_currents_the_highest_setting_within_is_found():
+    driver = Driver(voltage_setting_v=30.0, current_setting_a=4.0, cut_off_v=17.3)
+    [lost] = fault_table([BOARD] * 4, 1.2, (0.1, 6.0), driver=driver)[:1]
+    assert running_at(lost, [BOARD] * 4, driver, 0.1).mode == "switched off"
+    assert running_at(lost, [BOARD] * 4, driver, 3.6).mode == "constant current"
+    assert lost.contained_by_a == pytest.approx(3.6, rel=1e-5)
+
+
+def test_a_setting_at_which_boards_are_dark_contains_nothing():
+    """One LED of three shorted: at any current within its rating, that board takes all of it."""
+    conditions = FaultConditions(leds=[LedLayout(series_count=3, parallel_count=1), *[None] * 3])
+    outcomes = fault_table([BOARD] * 4, 1.2, (0.4, 6.0), driver=DRIVER, conditions=conditions)
+    [shorted] = [outcome for outcome in outcomes if outcome.kind == "LED shorted"]
+    assert shorted.exceeds[0] == "rated current"
+    assert shorted.current_a[1:].max() < shorted.current_a[0] / 2
+    assert np.isnan(shorted.contained_by_a)

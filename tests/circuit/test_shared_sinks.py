@@ -16,11 +16,13 @@ from ledcalc.circuit import (
     current_split,
     home_run_network,
     series_of_groups,
+    stability_advice,
     string_network,
     tolerance_of,
     trunk_network,
 )
 from ledcalc.circuit.assembly import kernel_of
+from ledcalc.circuit.changed import with_ballast, with_heat_scaled
 from ledcalc.heat import shared_sink_matrix
 
 # Of the same name as a function of the package.
@@ -83,8 +85,8 @@ def test_a_plate_that_runs_away_at_constant_voltage_is_followed_in_bounded_steps
         solved.append(arguments)
         return found(*arguments)
 
-    found = march._moment
-    monkeypatch.setattr(march, "_moment", counted)
+    found = march._rate
+    monkeypatch.setattr(march, "_rate", counted)
     volts = np.linspace(15.0, 24.0, 40)
     split = current_split(on_one_plate(3.0), driver=Driver(voltage_setting_v=volts, current_setting_a=np.inf))
     assert 1 <= len(solved) <= 2 * march.MOST_MARCH_STEPS + 1
@@ -209,3 +211,44 @@ def test_alike_boards_hog_by_a_hair_of_difference():
         assert split.settled
         assert split.loop_gain < 1.0
         assert split.current_a[0] > 1.5
+
+
+# ---- what would help
+
+
+@pytest.mark.parametrize("thermal_k_per_w", [8.6, 10.0, 12.0, 14.0])
+@pytest.mark.parametrize("shared", [False, True])
+def test_boards_that_run_away_are_given_remedies(thermal_k_per_w, shared):
+    """At 22 V without a current limit; each remedy alone brings the gain to the margin, nothing less does."""
+    boards = [
+        Branch(
+            curve=CURVE, wire_resistance_ohm=0.1, thermal_resistance_k_per_w=1.5 * thermal_k_per_w, radiant_fraction=0.5
+        )
+    ] * 8
+    network = on_one_plate(thermal_k_per_w / 5.0) if shared else boards
+    driver = Driver(voltage_setting_v=22.0, current_setting_a=np.inf)
+    assert not current_split(network, driver=driver).settled
+    advice = stability_advice(network, driver=driver)
+    assert np.isnan(advice.loop_gain)
+    assert advice.words.startswith("not steady")
+    remedies = {
+        "ballast": lambda more: (with_ballast(network, advice.ballast_ohm * more), driver),
+        "sinks": lambda more: (with_heat_scaled(network, advice.sink_factor / more), driver),
+        "voltage": lambda more: (network, replace(driver, voltage_setting_v=advice.voltage_setting_v / more)),
+    }
+    for remedy in remedies.values():
+        just, short = (current_split(circuit, driver=tried) for circuit, tried in (remedy(1.001), remedy(0.98)))
+        assert just.loop_gain <= 0.7 + 1e-9
+        assert not short.loop_gain <= 0.7
+
+
+def test_the_ballast_advised_is_enough_from_there_on():
+    """Hot enough to be held by the current limit, boards are steady with little ballast, and then with more not."""
+    boards = [
+        Branch(curve=CURVE, wire_resistance_ohm=0.1, thermal_resistance_k_per_w=r, radiant_fraction=0.5)
+        for r in (17.0, 17.5)
+    ]
+    driver = Driver(voltage_setting_v=24.0, current_setting_a=12.0)
+    advice = stability_advice(boards, driver=driver)
+    ohms = advice.ballast_ohm * np.geomspace(1.001, 50.0, 30)
+    assert (current_split(with_ballast(boards, ohms), driver=driver).loop_gain <= 0.7).all()
