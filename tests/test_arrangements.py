@@ -305,3 +305,32 @@ def test_a_driver_that_cuts_off_gives_nothing(bench):
     assert results.boards.current_a.tolist() == [0.0] * 8
     assert results.light.statistics.mean == 0.0
     assert results.severity == "stop"
+
+
+def test_terminals_of_less_temperature_than_the_insulation_limit_a_run(bench):
+    """NEC 310.16, 12 AWG: 30 A by insulation of 90 degC at 30 degC, 20 A by terminals of 60 degC."""
+    cables = tuple(
+        dataclasses.replace(
+            run, size="12 AWG", wire_kind="building wire", insulation_c=90.0, ambient_c=30.0, grouped_circuits_count=1
+        )
+        for run in bench.cables
+    )
+    plain, held = (
+        lc.evaluate(
+            dataclasses.replace(bench, cables=tuple(dataclasses.replace(run, terminal_c=warm) for run in cables))
+        )
+        for warm in (None, 60.0)
+    )
+    assert plain.wires.ampacity_a == pytest.approx([30.0] * 8)
+    assert held.wires.ampacity_a == pytest.approx([20.0] * 8)
+    assert all(status.endswith("limited by its terminals") for status in held.wires.status)
+
+
+def test_what_the_runs_do_to_the_shares(bench_results):
+    """Without drops all eight boards, alike, would take the same; longer runs take from their own boards."""
+    bare = bench_results.what_if.without_wires_a
+    # Heat shares stay those of the wired fixture, so that a thousandth is left between them.
+    assert bare == pytest.approx([4.4 / 8] * 8, rel=2e-3)
+    moved = bench_results.boards.current_a - bare
+    assert bench_results.boards.tag[int(np.argmin(moved))] == "B5"
+    assert moved.sum() == pytest.approx(0.0, abs=1e-9)

@@ -8,12 +8,12 @@ from collections.abc import Sequence
 
 from ledcalc.building.parts import SleeveUse
 from ledcalc.errors import ArgumentError
-from ledcalc.fabrication import Ferrule, Ports, bundle_diameter, ferrule_for, node_ports
+from ledcalc.fabrication import Ferrule, Ports, ShrinkFit, bundle_diameter, ferrule_for, heat_shrink_for, node_ports
 from ledcalc.fixture import Fixture
 from ledcalc.schema import wire_end
 from ledcalc.wiring import conductor_area_mm2
 
-__all__ = ["counted", "entries_of", "ferrules_of", "fuses_of", "terminals_of"]
+__all__ = ["counted", "entries_of", "ferrules_of", "fuses_of", "shrinks_of", "terminals_of"]
 
 # Conductors of these ends take a ferrule each.
 FERRULED = ("ferrule",)
@@ -79,6 +79,16 @@ def fuses_of(fixture: Fixture) -> tuple[tuple[str, int], ...]:
             if cable.fuse_a is not None
         ]
     )
+
+
+def shrinks_of(fixture: Fixture) -> tuple[tuple[float, ShrinkFit, int], ...]:
+    """Return a tube an end of each cable with a jacket, where its diameter is given."""
+    ends = Counter(
+        cable.outside_diameter_m
+        for cable in fixture.cables
+        if cable.outside_diameter_m is not None and fixture.arrangement != "single wires"
+    )
+    return tuple((diameter, heat_shrink_for(diameter), 2 * count) for diameter, count in sorted(ends.items()))
 
 
 def counted(names: Sequence[str]) -> tuple[tuple[str, int], ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ledcalc.building.joints import counted, entries_of, ferrules_of, fuses_of, terminals_of
+from ledcalc.building.joints import counted, entries_of, ferrules_of, fuses_of, shrinks_of, terminals_of
 from ledcalc.building.parts import BuildList
 from ledcalc.building.rails import rails_of
 from ledcalc.building.schedule import cuttings_of, wire_to_cut
@@ -49,6 +49,7 @@ def build_list(results: Evaluation) -> BuildList:
         ferrules=ferrules_of(fixture),
         entries=entries_of(fixture),
         fuses=fuses_of(fixture),
+        shrinks=shrinks_of(fixture),
         rails=rails,
         boards=counted([str(place.board) for place in placed]),
         heat_sinks=counted(list(sinks.values())),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ledcalc.fabrication import CutPlan, Ferrule, Ports
+from ledcalc.fabrication import CutPlan, Ferrule, Ports, ShrinkFit
 from ledcalc.fixture import Stock
 
 __all__ = ["BuildList", "Cutting", "Rail", "SleeveUse", "WireToCut"]
@@ -66,7 +66,10 @@ class Rail:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildList:
-    """Everything that is bought, cut and joined for one fixture. Weights in kg; None where one is not given."""
+    """Everything that is bought, cut and joined for one fixture. Weights in kg; None where one is not given.
+
+    ``shrinks``: diameter of cable, the tube that grips its end, and how many pieces.
+    """
 
     wires: tuple[WireToCut, ...]
     cuttings: tuple[Cutting, ...]
@@ -74,6 +77,7 @@ class BuildList:
     ferrules: tuple[tuple[str, Ferrule | None, int], ...]
     entries: tuple[SleeveUse, ...]
     fuses: tuple[tuple[str, int], ...]
+    shrinks: tuple[tuple[float, ShrinkFit, int], ...]
     rails: tuple[Rail, ...]
     boards: tuple[tuple[str, int], ...]
     heat_sinks: tuple[tuple[str, int], ...]

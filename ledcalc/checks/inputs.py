@@ -130,6 +130,10 @@ def _cable_problems(row: int, cable: Record, rule_set: str) -> Iterator[RecordPr
     if isinstance(insulation, int | float) and float(insulation) not in INSULATIONS_C:
         allowed = ", ".join(f"{known:g}" for known in INSULATIONS_C) + " degC"
         yield _problem(row, "insulation_c", f"no table has insulation of {insulation:g} degC", allowed)
+    terminal = cable.get("terminal_c")
+    if isinstance(terminal, int | float) and float(terminal) not in INSULATIONS_C:
+        allowed = ", ".join(f"{known:g}" for known in INSULATIONS_C) + " degC"
+        yield _problem(row, "terminal_c", f"no table has terminals of {terminal:g} degC", allowed)
 
 
 def _problem(row: int, field: str, problem: str, allowed: str) -> RecordProblem:

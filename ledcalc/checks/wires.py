@@ -11,7 +11,14 @@ from ledcalc.errors import ArgumentError
 from ledcalc.findings import Finding
 from ledcalc.fixture import Cable, Fixture
 from ledcalc.results import Evaluation
-from ledcalc.wiring import conductor_ampacity, conductor_area_mm2, conductor_resistance, known_sizes, parse_size
+from ledcalc.wiring import (
+    conductor_ampacity,
+    conductor_area_mm2,
+    conductor_resistance,
+    known_sizes,
+    parse_size,
+    terminal_limit_a,
+)
 
 __all__ = ["ampacity_not_covered", "wire_drop_high", "wire_over_ampacity"]
 
@@ -24,11 +31,13 @@ def wire_over_ampacity(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         if not amps > may * OVER:
             continue
         size = _smallest_that_carries(fixture, cable, float(wires.ambient_c[row]), amps)
+        at_ends = "and terminals " if wires.status[row].endswith("terminals") else ""
         yield Finding(
             code="wire-over-ampacity",
             severity="stop",
             path=f"cables[{row}].size",
-            message=f"{cable.tag} ({cable.size}) carries {amps:.3g} A; in its bundle and air it may carry {may:.3g} A.",
+            message=f"{cable.tag} ({cable.size}) carries {amps:.3g} A; in its bundle and air "
+            f"{at_ends}it may carry {may:.3g} A.",
             value=amps,
             limit=may,
             unit="A",
@@ -117,9 +126,22 @@ def _smallest_that_carries(fixture: Fixture, cable: Cable, ambient: float, curre
             )
         except ArgumentError:
             continue
+        if cable.terminal_c is not None and cable.terminal_c < cable.insulation_c:
+            may = min(float(may), _by_terminals(fixture, cable, size))
         if may >= current_a:
             return size
     return None
+
+
+def _by_terminals(fixture: Fixture, cable: Cable, size: str) -> float:
+    return terminal_limit_a(
+        size,
+        float(cable.terminal_c or cable.insulation_c),
+        wire_kind=cable.wire_kind,
+        loaded_conductors=cable.loaded_conductors_count,
+        installation_method=cable.installation_method,
+        rule_set=fixture.site.rule_set,
+    )
 
 
 def _smallest_below(

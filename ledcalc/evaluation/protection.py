@@ -59,7 +59,7 @@ def _judged(run: Run, load_a: float, source_a: float, source_v: float, guard: Ca
     own = guard is not None and guard.tag == cable.tag
     return wire_protection(
         load_a,
-        float(run.steps.ampacity_a),
+        run.ampacity_a,
         source_a,
         source_voltage_v=source_v,
         size=cable.size,

@@ -11,7 +11,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.errors import ArgumentError
 from ledcalc.fixture import Cable, Fixture
 from ledcalc.results import WireResults
-from ledcalc.wiring import AmpacitySteps, ampacity_steps, conductor_resistance, conductor_temperature
+from ledcalc.wiring import AmpacitySteps, ampacity_steps, conductor_resistance, conductor_temperature, terminal_limit_a
 
 __all__ = ["Run", "cold_runs", "heated_runs", "wire_results"]
 
@@ -24,10 +24,29 @@ class Run:
     rule_set: str
     ambient_c: float
     steps: AmpacitySteps | None
+    terminal_limit_a: float
     status: str
     conductors_count: int
     conductor_temperature_c: float
     resistance_ohm: float
+
+    @property
+    def ampacity_a(self) -> float:
+        """Corrected ampacity, or what the terminals allow if that is less; NaN where no table covers the wire."""
+        return min(float(self.steps.ampacity_a), self.terminal_limit_a) if self.steps else float("nan")
+
+
+def _terminal_limit(cable: Cable, rule_set: str) -> float:
+    if cable.terminal_c is None or cable.terminal_c >= cable.insulation_c:
+        return float("inf")
+    return terminal_limit_a(
+        cable.size,
+        cable.terminal_c,
+        wire_kind=cable.wire_kind,
+        loaded_conductors=cable.loaded_conductors_count,
+        installation_method=cable.installation_method,
+        rule_set=rule_set,
+    )
 
 
 def cold_runs(fixture: Fixture, air_c: float) -> tuple[Run, ...]:
@@ -62,10 +81,15 @@ def wire_results(runs: Sequence[Run], current_of: Mapping[str, float], driver_vo
         table_ampacity_a=_from_steps(runs, "table_ampacity_a"),
         ambient_factor=_from_steps(runs, "ambient_factor"),
         grouping_factor=_from_steps(runs, "grouping_factor"),
-        ampacity_a=_from_steps(runs, "ampacity_a"),
+        ampacity_a=np.array([run.ampacity_a for run in runs]),
         ampacity_table=tuple(run.steps.source if run.steps else "" for run in runs),
-        status=tuple(run.status for run in runs),
+        status=tuple(_said(run) for run in runs),
     )
+
+
+def _said(run: Run) -> str:
+    by_ends = run.steps is not None and run.terminal_limit_a < float(run.steps.ampacity_a)
+    return f"{run.status}, limited by its terminals" if by_ends else run.status
 
 
 def _from_steps(runs: Sequence[Run], name: str) -> FloatArray:
@@ -96,6 +120,7 @@ def _cold(cable: Cable, fixture: Fixture, air_c: float) -> Run:
         rule_set=rule_set,
         ambient_c=ambient,
         steps=steps,
+        terminal_limit_a=_terminal_limit(cable, rule_set),
         status=status,
         # A single wire leads one way only; a cable leads out and back.
         conductors_count=1 if fixture.arrangement == "single wires" else 2,

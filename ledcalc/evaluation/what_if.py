@@ -11,6 +11,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.circuit import (
     Driver,
     FaultOutcome,
+    Network,
     Spread,
     StabilityAdvice,
     ToleranceResult,
@@ -24,7 +25,7 @@ from ledcalc.circuit import (
     warm_up,
 )
 from ledcalc.circuit.changed import Circuit as Wired
-from ledcalc.circuit.changed import with_heat_scaled
+from ledcalc.circuit.changed import with_heat_scaled, with_wires_scaled
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.fault_conditions import Fed, fault_conditions
 from ledcalc.evaluation.parts import PlacedBoard
@@ -39,6 +40,8 @@ STEADY_GAIN = 0.6
 # Where boards do not share there is nothing to lose a share of: that finding comes first.
 EDGE_GAIN, HOGGED = 0.9, 1.5
 LOAD_POINTS = 25
+# Next to none, and yet a resistance: links of none at all join their nodes.
+SHORTENED = 1e-3
 # The curve of what the boards need goes so far beyond the present current.
 LOAD_BEYOND = 1.15
 
@@ -93,6 +96,7 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
         load_current_a=current,
         load_voltage_v=voltage,
         needed_voltage_v=_needed_voltage(parts, settled),
+        without_wires_a=_without_wires(parts, settled),
         advice=advice,
         warm_up=_warm_up(parts, settled),
     )
@@ -134,6 +138,7 @@ def _nothing(advice: StabilityAdvice, needed_voltage_v: float) -> WhatIf:
         load_current_a=np.zeros(0),
         load_voltage_v=np.zeros(0),
         needed_voltage_v=needed_voltage_v,
+        without_wires_a=np.zeros(0),
         advice=advice,
         warm_up=None,
     )
@@ -234,6 +239,16 @@ def _load_curve(part: Fed, settled: Settled) -> tuple[FloatArray, FloatArray]:
     free = replace(settled.driver, voltage_setting_v=1e4, power_limit_w=np.inf, current_setting_a=current)
     split = current_split(part.network, driver=free, ambient_c=settled.air_c)
     return current, np.asarray(split.driver_voltage_v)
+
+
+def _without_wires(parts: Sequence[Fed], settled: Settled) -> FloatArray:
+    """Return the boards' currents with runs of next to no resistance."""
+    current = np.zeros(len(settled.circuit.boards))
+    for part in parts:
+        wires = len(part.network.cables) if isinstance(part.network, Network) else len(part.network)
+        bare = with_wires_scaled(part.network, [SHORTENED] * wires)
+        current[list(part.boards)] = current_split(bare, driver=settled.driver, ambient_c=settled.air_c).current_a
+    return current
 
 
 def _warm_up(parts: Sequence[Fed], settled: Settled) -> WarmUp | None:

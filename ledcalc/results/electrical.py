@@ -91,7 +91,8 @@ class WhatIf:
     not known. ``cold_voltage_v``: what the current setting needs at the coldest start, NaN where none is named;
     ``needed_voltage_v``: the same in the air that the site has, NaN where no board can conduct as wired. ``tolerance``
     is None where no spread of the boards is given. ``load_current_a`` and ``load_voltage_v``: what the warm boards need
-    at each current. Where the boards do not share nothing is tried at all.
+    at each current. ``without_wires_a``: each board's current if no run dropped anything. Where the boards do not share
+    nothing is tried at all.
     """
 
     faults: tuple[FaultOutcome, ...]
@@ -101,6 +102,7 @@ class WhatIf:
     load_current_a: FloatArray
     load_voltage_v: FloatArray
     needed_voltage_v: float
+    without_wires_a: FloatArray
     advice: StabilityAdvice
     warm_up: WarmUp | None
 

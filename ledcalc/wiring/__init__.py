@@ -49,6 +49,7 @@ from ledcalc.wiring.residual_current import (
 )
 from ledcalc.wiring.resistance import conductor_resistance, voltage_drop_from_resistance, wire_voltage_drop
 from ledcalc.wiring.sizes import conductor_area_mm2, known_sizes, parse_size
+from ledcalc.wiring.terminal_limit import terminal_limit_a
 
 __all__ = [
     "COLOUR_REMINDER",
@@ -108,6 +109,7 @@ __all__ = [
     "small_conductor_limit",
     "smallest_size",
     "standard_circuits_a",
+    "terminal_limit_a",
     "touch_voltage_class",
     "touch_voltage_limit_v",
     "voltage_drop_from_resistance",

@@ -515,3 +515,13 @@ def test_a_higher_voltage_never_allows_more_current(one, other):
 def test_open_circuit_voltage_of_a_string(rule_set):
     places = [touch_voltage_class(volts, rule_set=rule_set) for volts in (0.0, 30.0, 30.1, 60.0, 60.1)]
     assert places == [TOUCH_CLASSES[0], TOUCH_CLASSES[0], TOUCH_CLASSES[1], TOUCH_CLASSES[1], TOUCH_CLASSES[2]]
+
+
+def test_terminals_hold_a_wire_to_their_own_column():
+    """NEC 310.16, 12 AWG copper: 20 A at 60 degC, 25 A at 75 degC, 30 A at 90 degC (table as read in public copies)."""
+    from ledcalc.wiring import terminal_limit_a
+
+    limits = [terminal_limit_a("12 AWG", warm, wire_kind="building wire") for warm in (60.0, 75.0, 90.0)]
+    assert limits == [20.0, 25.0, 30.0]
+    # What the table has no column for, it says nothing of.
+    assert terminal_limit_a("18 AWG", 60.0, wire_kind="building wire") == float("inf")

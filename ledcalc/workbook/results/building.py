@@ -40,6 +40,12 @@ FERRULE_COLUMNS = (
     col("Colour, DIN 46228-4", width=THIRD),
     col("How", width=FOURTH),
 )
+SHRINK_COLUMNS = (
+    col("Cable of", "mm", 1, FIRST),
+    col("How many", "", 0, SECOND),
+    col("Ratio", width=THIRD),
+    col("How", width=FOURTH),
+)
 ENTRY_COLUMNS = (
     col("Entry", width=FIRST),
     col("Kind", width=SECOND),
@@ -84,6 +90,8 @@ def build_page(results: Evaluation) -> Page:
         blocks.append(Table(heading=heading, columns=TERMINAL_COLUMNS, rows=_terminal_rows(made)))
     if made.ferrules:
         blocks.append(Table(heading="Ferrules", columns=FERRULE_COLUMNS, rows=_ferrule_rows(made)))
+    if made.shrinks:
+        blocks.append(Table(heading="Heat-shrink over jacket ends", columns=SHRINK_COLUMNS, rows=_shrink_rows(made)))
     if made.entries:
         blocks.append(Table(heading="Sleeves, conduits and glands", columns=ENTRY_COLUMNS, rows=_entry_rows(made)))
     if made.rails:
@@ -156,6 +164,20 @@ def _ferrule_rows(made: BuildList) -> tuple[tuple[Shown, ...], ...]:
             else f"sleeve {1000 * ferrule.sleeve_m:.0f} mm, strip {1000 * ferrule.strip_m:.0f} mm",
         )
         for size, ferrule, count in made.ferrules
+    )
+
+
+def _shrink_rows(made: BuildList) -> tuple[tuple[Shown, ...], ...]:
+    return tuple(
+        (
+            1000 * diameter,
+            count,
+            "2:1",
+            f"{1000 * tube.supplied_m:.1f} mm supplied, {1000 * tube.recovered_m:.1f} mm shrunk"
+            if tube.fits
+            else tube.status,
+        )
+        for diameter, tube, count in made.shrinks
     )
 
 

@@ -179,6 +179,7 @@ def wiring_page(results: Evaluation) -> Page:
             fact("Largest drop", largest, "V", 3),
             fact("Spread of drop between runs", largest - smallest, "V", 3),
             fact("Loss in all runs", float(wires.loss_w.sum()), "W"),
+            *_shares_moved(results),
         ),
     )
     table = Table(heading="Cable runs", columns=WIRE_COLUMNS, rows=_wire_rows(results))
@@ -187,6 +188,17 @@ def wiring_page(results: Evaluation) -> Page:
     ways = "each row is a single wire" if results.fixture.arrangement == "single wires" else "out and back"
     lead = f"Drop, loss and ampacity of each run; resistance and drop: {ways}."
     return Page(title="Wiring", lead=lead, blocks=(facts, table, sources))
+
+
+def _shares_moved(results: Evaluation) -> list[Fact]:
+    """Return what the runs' drops do to the boards' currents."""
+    bare, boards = results.what_if.without_wires_a, results.boards
+    if not bare.size:
+        return []
+    moved = boards.current_a - bare
+    most, least = int(np.argmax(moved)), int(np.argmin(moved))
+    gains = f"{boards.tag[most]} takes {1000 * moved[most]:+.1f} mA, {boards.tag[least]} {1000 * moved[least]:+.1f} mA"
+    return [fact("Currents moved by the drops, at most", 1000 * float(np.abs(moved).max()), "mA", 1, gains)]
 
 
 def _wire_rows(results: Evaluation) -> tuple[tuple[Shown, ...], ...]:
