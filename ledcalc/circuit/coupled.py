@@ -67,6 +67,8 @@ class Coupled:
         self, current_a: FloatArray, base_c: FloatArray, heat: float | FloatArray, driver_ohm: float | FloatArray = 0.0
     ) -> BoardState:
         """Return the boards at given currents, each other's heat included."""
+        if not np.any(heat):
+            return self._as_wired().state(current_a, base_c, 0.0, driver_ohm)
         air = self.boards.in_air(base_c, heat)
         # Where currents ran to infinity, or heat leaves no voltage, numbers are not finite: that is said by the state.
         with np.errstate(over="ignore", invalid="ignore", divide="ignore"):

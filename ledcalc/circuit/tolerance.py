@@ -19,7 +19,9 @@ from ledcalc.circuit.spread import Spread, drawn, split_with
 __all__ = ["Spread", "ToleranceResult", "highest_current_estimate", "tolerance_of"]
 
 QUANTILES = (0.95, 0.99)
-MOST_TURNS, TURNED_FRACTION = 12, 1e-5
+MOST_TURNS, TURNED_FRACTION = 16, 1e-5
+# Where so small a step of the setting lifts the use by so much, it jumps: boards begin to hog between the two.
+NEAR_JUMP, JUMP = 1.01, 0.2
 MOST_BOARDS_TIMES = 4
 # Samples this far below the edge are not followed, so long as those followed move together this closely.
 NEAR_FRACTION, ALIKE_FRACTION = 0.01, 0.004
@@ -153,21 +155,31 @@ class Edge:
 
 
 def _setting_for(edge: Edge, start_a: float, share: float) -> float:
-    """Return the driver current at which a share of the samples has no board over its rating.
+    """Return the driver current at which a share of the samples has no board over its rating; where boards begin to
+    hog, so that what they carry jumps or nearly so, to a hundredth below.
 
     Infinity: the voltage setting keeps them below at any current setting. NaN: none was found.
     """
     setting, before = start_a, np.nan
+    within, over, jump = 0.0, np.inf, [0.0, np.inf]
     for _ in range(MOST_TURNS):
         used = edge.at(setting, share)
         if abs(used - 1.0) < TURNED_FRACTION:
             return setting
         if used == 0.0:
-            break
+            return float("nan")
         if used < 1.0 and abs(used - before) < TURNED_FRACTION:
             return float("inf")
-        before, setting = used, setting * (0.5 if np.isinf(used) else 1.0 / used)
-    return float("nan")
+        if used > 1.0 and setting < over:
+            over, jump[1] = setting, used
+        elif used < 1.0 and setting > within:
+            within, jump[0] = setting, used
+        if within < over <= within * NEAR_JUMP and jump[1] - jump[0] > JUMP:
+            return within
+        # In proportion; where that leads out of what is known, the middle.
+        following = setting * (0.5 if np.isinf(used) else 1.0 / used)
+        before, setting = used, following if within < following < over else float(np.sqrt(within * over))
+    return within if within < over <= within * NEAR_JUMP else float("nan")
 
 
 def _boards_for(

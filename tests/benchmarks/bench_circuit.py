@@ -2,12 +2,12 @@
 
     OMP_NUM_THREADS=1 python tests/benchmarks/bench_circuit.py
 
-On one core: faults, trim, tolerance and warm-up of six boards; boards that are followed from cold; home runs and a trunk of six boards with heat, 10,000
-variants, single cases, up to 1,000,000 variants and the memory these take. ngspice solves the same kind of variants in
-one process, every cable and the driver's amps altered for each ("altered"). What it needs for one variant more is the
-difference of a long and a short run. A sweep of
-the driver's current alone ("swept") is shown as well: each point starts from its close neighbour there, so that few
-iterations do; it is no way to vary more than one number. Without ngspice that part is left out.
+On one core: faults, trim, tolerance and warm-up of six boards; boards that are followed from cold; home runs and a
+trunk of six boards with heat, 10,000 variants, single cases, up to 1,000,000 variants and the memory these take.
+ngspice solves the same kind of variants in one process, every cable and the driver's amps altered for each
+("altered"). What it needs for one variant more is the difference of a long and a short run. A sweep of the driver's
+current alone ("swept") is shown as well: each point starts from its close neighbour there, so that few iterations do;
+it is no way to vary more than one number. Without ngspice that part is left out.
 """
 
 import resource

@@ -1,5 +1,7 @@
 """Spread of boards and settings: Monte Carlo against order statistics worked out another way, and the closed form."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -167,3 +169,19 @@ def test_a_driver_that_is_off_takes_no_board_over_its_rating():
     result = tolerance_of([BOARD] * 4, 1.5, Spread(board_sigma_v=0.05), driver=off, samples=100)
     assert result.quantile_99_a == result.chance_over_rating_fraction == 0.0
     assert np.isnan(result.setting_for_95_a)
+
+
+def test_where_boards_begin_to_hog_the_setting_is_found_to_a_hundredth():
+    """What the worst board carries jumps there: just below few samples are over the rating, just above nearly all."""
+    curve = BoardCurve.from_diode(0.6, 1e-14, 1.5, voltage_coefficient_v_per_k=-0.018)
+    boards = [Branch(curve=curve, wire_resistance_ohm=0.1, thermal_resistance_k_per_w=20.0, radiant_fraction=0.5)] * 4
+    driver = Driver(voltage_setting_v=90.0, current_setting_a=2.2)
+
+    def result_at(amps):
+        at = replace(driver, current_setting_a=amps)
+        return tolerance_of(boards, 0.9, Spread(board_sigma_v=0.01), driver=at, samples=200)
+
+    setting = result_at(2.2).setting_for_95_a
+    assert 0.5 < setting < 2.2
+    assert result_at(setting).chance_over_rating_fraction <= 0.05
+    assert result_at(setting * 1.02).chance_over_rating_fraction > 0.05
