@@ -147,7 +147,7 @@ class Edge:
             if np.isfinite(base[is_near]).all():
                 near = self.used_at(setting_a, is_near)
                 moved = near / base[is_near]
-                if np.ptp(moved) < ALIKE_FRACTION * moved.max() < np.inf:
+                if np.isfinite(moved).all() and np.ptp(moved) < ALIKE_FRACTION * moved.max():
                     return float(np.sort(near)[rank - np.count_nonzero(~is_near)])
         if setting_a not in self.known:
             self.known[setting_a] = self.used_at(setting_a)

@@ -23,8 +23,9 @@ def conducting(tags: Sequence[str], wires: Iterable[tuple[Node, Node]]) -> list[
     lit = list(range(len(tags)))
     while True:
         boards = [((tags[number], "+"), (tags[number], "-")) for number in lit]
-        from_plus = _reached(PLUS, [*both_ways, *boards])
-        to_minus = _reached(MINUS, [*both_ways, *((end, start) for start, end in boards)])
+        # What comes to the driver's other terminal goes into the driver, and not on.
+        from_plus = _reached(PLUS, [*both_ways, *boards], stop=MINUS)
+        to_minus = _reached(MINUS, [*both_ways, *((end, start) for start, end in boards)], stop=PLUS)
         left = [number for number in lit if (tags[number], "+") in from_plus and (tags[number], "-") in to_minus]
         if left == lit:
             return lit
@@ -52,13 +53,14 @@ def turned(tag: str, wires: Iterable[tuple[Node, Node]]) -> list[tuple[Node, Nod
     return [(other.get(start, start), other.get(end, end)) for start, end in wires]
 
 
-def _reached(start: Node, steps: Iterable[tuple[Node, Node]]) -> set[Node]:
+def _reached(start: Node, steps: Iterable[tuple[Node, Node]], *, stop: Node | None = None) -> set[Node]:
     onward: dict[Node, list[Node]] = {}
     for one, other in steps:
         onward.setdefault(one, []).append(other)
     found, waiting = {start}, [start]
     while waiting:
-        for node in onward.get(waiting.pop(), ()):
+        here = waiting.pop()
+        for node in onward.get(here, ()) if here != stop else ():
             if node not in found:
                 found.add(node)
                 waiting.append(node)

@@ -11,8 +11,8 @@ from ledcalc.arguments import FloatArray
 from ledcalc.circuit import BoardCurve, CurrentSplit, Driver
 from ledcalc.evaluation.circuits import BoardElement, Circuit
 from ledcalc.evaluation.mains import Draw, air_rise, draw_of
-from ledcalc.evaluation.not_settled import not_settled, refuse_hot_room
-from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.evaluation.not_settled import Unsettled, not_settled, refuse_hot_room
+from ledcalc.evaluation.parts import PlacedBoard, boards_on, driver_model
 from ledcalc.evaluation.runs import Run, cold_runs, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import DriverModel, Fixture
@@ -26,7 +26,8 @@ __all__ = ["Settled", "driver_of", "settle"]
 SETTLED_FRACTION = 1e-10
 # Where a sink by dimensions starts from: its resistance changes slowly with its rise.
 FIRST_RISE_K = 20.0
-MOST_ROUNDS = 60
+# Near the edge of stability each round brings only a fifth of what is left.
+MOST_ROUNDS = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +61,30 @@ class Surroundings:
 
 
 def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: DriverModel) -> Settled:
+    """Return the steady state.
+
+    Raises
+    ------
+    NotSettledError: there is none; the error names what would give one
+    """
+    found = steady_state(fixture, placed, driver_model)
+    if isinstance(found, Settled):
+        return found
+    raise not_settled(fixture, found, lambda changed: isinstance(_tried(changed), Settled))
+
+
+def _tried(fixture: Fixture) -> Settled | Unsettled:
+    return steady_state(fixture, boards_on(fixture), driver_model(fixture))
+
+
+def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel) -> Settled | Unsettled:
     """Work out currents, temperatures, light, heat sinks, wire resistances and air that fit each other.
 
     The split is solved with heat coupled for given wires, radiant shares, heat sinks and air; those are then worked
     out anew from it until currents and temperatures stay. The corrections are small, so a few rounds do. The first
     round is cold, for light taken as heat would drive boards apart that never part in truth.
     """
-    driver = driver_of(fixture, driver_model)
+    driver = driver_of(fixture, model)
     # One curve a model, not a board: boards that share theirs are solved together.
     first_of = {board.model.tag: board for board in placed}
     curves = {tag: curve_of(board.model, board.points) for tag, board in first_of.items()}
@@ -76,14 +94,14 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
     before, cold = np.array([nothing, nothing]), nothing
     for round_number in range(MOST_ROUNDS):
         is_cold = round_number == 0
-        circuit = _circuit(fixture, driver_model, placed, curves, around, is_cold=is_cold)
+        circuit = _circuit(fixture, model, placed, curves, around, is_cold=is_cold)
         split = circuit.split(driver, around.air_c)
         if not np.isfinite(split.current_a).all():
-            raise not_settled(fixture, placed, circuit, driver, around.air_c)
+            break
         cold = split.current_a if is_cold else cold
         flux = _fluxes(placed, fluxes, split)
         draw = draw_of(
-            driver_model, fixture.driver_points, fixture.site, float(split.driver_voltage_v * split.driver_current_a)
+            model, fixture.driver_points, fixture.site, float(split.driver_voltage_v * split.driver_current_a)
         )
         scale = np.array([[max(split.current_a.max(), 1e-9)], [max(split.temperature_c.max() - air, 1.0)]])
         now = np.array([split.current_a, split.temperature_c])
@@ -102,7 +120,7 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
             )
         before = now
         around = _corrected(fixture, placed, circuit, split, flux, draw, is_cold=is_cold)
-    raise not_settled(fixture, placed, circuit, driver, around.air_c)
+    return Unsettled(circuit=circuit, driver=driver, air_c=around.air_c)
 
 
 def _fluxes(placed: Sequence[PlacedBoard], fluxes: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:

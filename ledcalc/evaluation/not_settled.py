@@ -3,44 +3,101 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 from ledcalc.circuit import Driver, stability_advice
 from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.circuits import Circuit
-from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture, Site
 
-__all__ = ["not_settled", "refuse_hot_room"]
+__all__ = ["Unsettled", "not_settled", "refuse_hot_room"]
 
 # Air that no plant, driver or cable table knows: the room's own balance is off.
 HOTTEST_ROOM_C = 90.0
+MOST_TRIES = 6
 
 
-def not_settled(
-    fixture: Fixture, placed: Sequence[PlacedBoard], circuit: Circuit, driver: Driver, air_c: float
-) -> NotSettledError:
-    """Return the error, with what would give a steady state."""
-    cells = fixture.origin.cells if fixture.origin else {}
-    rows = {sink.tag: row for row, sink in enumerate(fixture.heat_sinks)}
-    place = cells.get(f"heat_sinks[{rows[placed[0].sink.tag]}].tag", f"heat sink {placed[0].sink.tag}")
-    ways = []
-    for part in circuit.parts():
-        advice = stability_advice(part.circuit.as_network(), driver=driver, ambient_c=air_c)
-        if advice.sink_factor < 1.0:
-            ways.append(f"heat sinks of {100 * advice.sink_factor:.0f} % of these K/W ({place}), interface included")
-        if advice.ballast_ohm > 0:
-            ways.append(f"{advice.ballast_ohm:.2g} ohm in series with every board")
-        if advice.voltage_setting_v < fixture.voltage_setting_v:
-            ways.append(f"a voltage setting of at most {advice.voltage_setting_v:.4g} V")
-        if advice.current_setting_a < fixture.current_setting_a * fixture.dimming_fraction:
-            setting = math.floor(100.0 * advice.current_setting_a / fixture.dimming_fraction) / 100.0
-            ways.append(f"a current setting of at most {setting:.2f} A")
-        break
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unsettled:
+    """The circuit in the round at which no steady state was found."""
+
+    circuit: Circuit
+    driver: Driver
+    air_c: float
+
+
+def not_settled(fixture: Fixture, found: Unsettled, settles: Callable[[Fixture], bool]) -> NotSettledError:
+    """Return the error, with what would give a steady state; ``settles`` tries each before it is named."""
+    parts = found.circuit.parts()
+    advice = stability_advice(parts[0].circuit.as_network(), driver=found.driver, ambient_c=found.air_c)
+    tries = (
+        (_sinks, advice.sink_factor, 0.9),
+        (_ballast, advice.ballast_ohm, 1.2),
+        (_voltage, advice.voltage_setting_v, 0.995),
+        (_current, advice.current_setting_a / fixture.dimming_fraction, 0.9),
+    )
+    ways = [words for way, start, step in tries if (words := _that_holds(fixture, way, start, step, settles))]
     return NotSettledError(
         "no steady state was found: the boards heat up faster than their sinks carry the heat away. "
         f"Any one of these gives one: {'; '.join(ways) or 'heat sinks of lower K/W, or a lower current setting'}"
     )
+
+
+Way: TypeAlias = Callable[[Fixture, float], tuple[str, Fixture]]
+
+
+def _that_holds(fixture: Fixture, way: Way, start: float, step: float, settles: Callable[[Fixture], bool]) -> str:
+    """Return a remedy's words at the first value, going on by steps, at which it holds; empty where none does.
+
+    Light falls as boards warm, and more of the power is heat: what the circuit alone asks for may be too little.
+    """
+    value = start
+    for _ in range(MOST_TRIES if math.isfinite(start) and start > 0 else 0):
+        words, changed = way(fixture, value)
+        if settles(changed):
+            return words
+        value *= step
+    return ""
+
+
+def _sinks(fixture: Fixture, factor: float) -> tuple[str, Fixture]:
+    cells = fixture.origin.cells if fixture.origin else {}
+    rows = {sink.tag: row for row, sink in enumerate(fixture.heat_sinks)}
+    place = cells.get(f"heat_sinks[{rows[fixture.heat_sink]}].tag", f"heat sink {fixture.heat_sink}")
+    share = math.floor(100.0 * factor) / 100.0
+    sinks = tuple(
+        replace(
+            sink,
+            sink_resistance_k_per_w=sink.sink_resistance_k_per_w * share if sink.sink_resistance_k_per_w else None,
+            interface_resistance_k_per_w=sink.interface_resistance_k_per_w * share,
+        )
+        for sink in fixture.heat_sinks
+    )
+    stated = all(sink.sink_resistance_k_per_w is not None for sink in fixture.heat_sinks)
+    words = f"heat sinks of {100 * share:.0f} % of these K/W ({place}), interface included"
+    # Sinks by dimensions cannot be scaled for a trial: the trial then fails, and the way is not named.
+    return words, replace(fixture, heat_sinks=sinks) if stated else fixture
+
+
+def _ballast(fixture: Fixture, ohm: float) -> tuple[str, Fixture]:
+    more = math.ceil(100.0 * ohm) / 100.0
+    runs = tuple(replace(run, contact_resistance_ohm=run.contact_resistance_ohm + more) for run in fixture.cables)
+    changed = replace(fixture, cables=runs) if fixture.arrangement == "home runs" else fixture
+    return f"{more:.2f} ohm in series with every board", changed
+
+
+def _voltage(fixture: Fixture, setting_v: float) -> tuple[str, Fixture]:
+    setting = math.floor(100.0 * setting_v) / 100.0
+    changed = replace(fixture, voltage_setting_v=setting) if setting < fixture.voltage_setting_v else fixture
+    return f"a voltage setting of at most {setting:.2f} V", changed
+
+
+def _current(fixture: Fixture, setting_a: float) -> tuple[str, Fixture]:
+    setting = math.floor(100.0 * setting_a) / 100.0
+    changed = replace(fixture, current_setting_a=setting) if 0 < setting < fixture.current_setting_a else fixture
+    return f"a current setting of at most {setting:.2f} A", changed
 
 
 def refuse_hot_room(site: Site, air_c: float, mains_power_w: float) -> None:
