@@ -1,22 +1,73 @@
 """Light: sources, the PPFD field, its statistics, efficacy and dose."""
 
+from ledcalc.photons.ageing import MaintenanceLife, PhotonMaintenance, maintenance_at_temperature, tm21_fit
 from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_flux import BoardFlux
-from ledcalc.photons.dose import daily_light_integral, photon_efficacy, photons_per_joule, ppfd_for_dose
+from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
+from ledcalc.photons.dose import (
+    daily_light_integral,
+    energy_per_mol_kwh,
+    photon_efficacy,
+    photons_per_joule,
+    photoperiod_for_dose,
+    ppfd_for_dose,
+)
 from ledcalc.photons.field import LightSource, ppfd_map, ppfd_per_flux
+from ledcalc.photons.photometry_curve import photopic_efficiency
+from ledcalc.photons.schedule import DialOverLife, DimSchedule, dial_over_life, dim_schedule
+from ledcalc.photons.spectrum import Spectrum
+from ledcalc.photons.spectrum_figures import (
+    EfficacyClaim,
+    LabelledFigure,
+    SpectrumFigures,
+    check_efficacy_claim,
+    lux_from_ppfd,
+    photon_flux_from_lumens,
+    ppfd_from_lux,
+    spectrum_figures,
+)
+from ledcalc.photons.spectrum_shapes import led_spectrum, mix_spectra, spectrum_of_leds
 from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics
 
 __all__ = [
     "Beam",
     "BoardFlux",
+    "CropTarget",
+    "DialOverLife",
+    "DimSchedule",
+    "EfficacyClaim",
     "GridStatistics",
+    "LabelledFigure",
+    "LightNote",
     "LightSource",
+    "MaintenanceLife",
+    "PhotonMaintenance",
+    "Spectrum",
+    "SpectrumFigures",
+    "check_efficacy_claim",
+    "crop_target",
+    "crop_targets",
     "daily_light_integral",
+    "dial_over_life",
+    "dim_schedule",
+    "energy_per_mol_kwh",
     "gauss_per_flux",
+    "led_spectrum",
+    "light_notes",
+    "lux_from_ppfd",
+    "maintenance_at_temperature",
+    "mix_spectra",
     "photon_efficacy",
+    "photon_flux_from_lumens",
     "photons_per_joule",
+    "photoperiod_for_dose",
+    "photopic_efficiency",
     "ppfd_for_dose",
+    "ppfd_from_lux",
     "ppfd_grid_statistics",
     "ppfd_map",
     "ppfd_per_flux",
+    "spectrum_figures",
+    "spectrum_of_leds",
+    "tm21_fit",
 ]

@@ -6,10 +6,18 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import Numbers, answer, numbers
 
-__all__ = ["daily_light_integral", "photon_efficacy", "photons_per_joule", "ppfd_for_dose"]
+__all__ = [
+    "daily_light_integral",
+    "energy_per_mol_kwh",
+    "photon_efficacy",
+    "photons_per_joule",
+    "photoperiod_for_dose",
+    "ppfd_for_dose",
+]
 
 SECONDS_PER_HOUR = 3600.0
 UMOL_PER_MOL = 1e6
+JOULES_PER_KWH = 3.6e6
 # Planck constant x speed of light x Avogadro constant, all exact since the SI of 2019: J m mol-1.
 JOULE_METRE_PER_MOL = 6.62607015e-34 * 299792458.0 * 6.02214076e23
 NM_PER_M_AND_UMOL_PER_MOL = 1e-9 * UMOL_PER_MOL
@@ -99,6 +107,65 @@ def ppfd_for_dose(dli_mol_m2_d: ArrayLike, photoperiod_h: ArrayLike) -> Numbers:
     """
     hours = numbers("photoperiod_h", photoperiod_h, above=0, at_most=24)
     return answer(numbers("dli_mol_m2_d", dli_mol_m2_d, at_least=0) * UMOL_PER_MOL / (hours * SECONDS_PER_HOUR))
+
+
+def photoperiod_for_dose(dli_mol_m2_d: ArrayLike, ppfd: ArrayLike) -> Numbers:
+    """Return how long a PPFD must last for a daily light integral; above 24 h it cannot: the light is too weak.
+
+    Parameters
+    ----------
+    dli_mol_m2_d : mol m-2 d-1, at least 0
+    ppfd : umol m-2 s-1, above 0
+
+    Returns
+    -------
+    h, in the shape that the arguments broadcast to; not cut off at 24
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a number out of its range
+
+    References
+    ----------
+    ANSI/ASABE S640 (public summaries).
+
+    Examples
+    --------
+    >>> round(photoperiod_for_dose(17.0, 295.1), 1)
+    16.0
+    """
+    dose = numbers("dli_mol_m2_d", dli_mol_m2_d, at_least=0)
+    return answer(dose * UMOL_PER_MOL / (numbers("ppfd", ppfd, above=0) * SECONDS_PER_HOUR))
+
+
+def energy_per_mol_kwh(photon_efficacy_umol_per_j: ArrayLike, delivered_fraction: ArrayLike = 1.0) -> Numbers:
+    """Return the electricity for a mole of photons that arrives.
+
+    Parameters
+    ----------
+    photon_efficacy_umol_per_j : umol/J, above 0; say beside the result which power it counts: DC, or AC at the mains
+    delivered_fraction : above 0, at most 1: share of the photons that reaches the crop
+
+    Returns
+    -------
+    kWh/mol, in the shape that the arguments broadcast to
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a number out of its range
+
+    References
+    ----------
+    1 mol / efficacy, 3.6 MJ/kWh.
+
+    Examples
+    --------
+    >>> round(energy_per_mol_kwh(2.5, 0.8), 4)
+    0.1389
+    """
+    efficacy = numbers("photon_efficacy_umol_per_j", photon_efficacy_umol_per_j, above=0)
+    delivered = numbers("delivered_fraction", delivered_fraction, above=0, at_most=1)
+    return answer(UMOL_PER_MOL / (efficacy * delivered * JOULES_PER_KWH))
 
 
 def photons_per_joule(wavelength_nm: ArrayLike) -> Numbers:
