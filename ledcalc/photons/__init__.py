@@ -12,7 +12,11 @@ from ledcalc.photons.dose import (
     photoperiod_for_dose,
     ppfd_for_dose,
 )
+from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import LightSource, ppfd_map, ppfd_per_flux
+from ledcalc.photons.lm63_photometry import Photometry
+from ledcalc.photons.lm63_read import parse_lm63, read_lm63
+from ledcalc.photons.lm63_write import write_lm63
 from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.schedule import DialOverLife, DimSchedule, dial_over_life, dim_schedule
 from ledcalc.photons.spectrum import Spectrum
@@ -41,6 +45,7 @@ __all__ = [
     "LightNote",
     "LightSource",
     "MaintenanceLife",
+    "Photometry",
     "PhotonMaintenance",
     "Spectrum",
     "SpectrumFigures",
@@ -51,12 +56,15 @@ __all__ = [
     "dial_over_life",
     "dim_schedule",
     "energy_per_mol_kwh",
+    "far_field_beam",
+    "far_field_intensity",
     "gauss_per_flux",
     "led_spectrum",
     "light_notes",
     "lux_from_ppfd",
     "maintenance_at_temperature",
     "mix_spectra",
+    "parse_lm63",
     "photon_efficacy",
     "photon_flux_from_lumens",
     "photons_per_joule",
@@ -67,7 +75,9 @@ __all__ = [
     "ppfd_grid_statistics",
     "ppfd_map",
     "ppfd_per_flux",
+    "read_lm63",
     "spectrum_figures",
     "spectrum_of_leds",
     "tm21_fit",
+    "write_lm63",
 ]

@@ -16,6 +16,7 @@ __all__ = ["BeamTable", "unfolded"]
 NODES, WEIGHTS = np.polynomial.legendre.leggauss(12)
 TURN = 2.0 * np.pi
 VANISHING = 1e-12
+LARGEST_STEP_AT_360_FRACTION = 0.1
 # Between half-planes the monotone slopes bend sharply, so the sum over angles takes steps no wider than this.
 WIDEST_STEP_RAD = np.deg2rad(2.5)
 
@@ -56,17 +57,15 @@ class BeamTable:
             raise ArgumentError(
                 "intensity", values.shape, f"a row an azimuth, a column an angle: {phi.size, theta.size}"
             )
-        peak = float(values.max(initial=0.0))
+        planes_deg, whole = unfolded(phi, values)
+        planes, peak = np.deg2rad(planes_deg), float(whole.max(initial=0.0))
         if peak <= 0:
             raise ArgumentError("intensity", 0.0, "some light: at least one value above 0")
-        planes_deg, whole = unfolded(phi, values / peak)
-        planes = np.deg2rad(planes_deg)
         # What vanishes beside the peak would only overflow in quotients of slopes.
-        pieces = _pieces(np.deg2rad(theta), planes, np.where(whole < VANISHING, 0.0, whole))
+        shape = np.where(whole / peak < VANISHING, 0.0, whole / peak)
+        pieces = _pieces(np.deg2rad(theta), planes, shape)
         raw = cls(theta_deg=theta, phi_deg=phi, planes_rad=planes, pieces=pieces, flux=1.0)
         flux = raw.between(0.0, np.pi)
-        if flux <= 0:
-            raise ArgumentError("intensity", peak, "some light off the axis itself")
         return cls(theta_deg=theta, phi_deg=phi, planes_rad=planes, pieces=pieces / flux, flux=flux * peak)
 
     @property
@@ -138,6 +137,8 @@ def unfolded(phi_deg: FloatArray, values: FloatArray) -> tuple[FloatArray, Float
     if ends == (0.0, 0.0):
         return phi_deg, values
     if ends == (0.0, 360.0):
+        if np.abs(values[0] - values[-1]).max() > LARGEST_STEP_AT_360_FRACTION * values.max():
+            raise ArgumentError("intensity", values[-1].tolist(), "about the same values at 360 deg as at 0 deg")
         return phi_deg[:-1], values[:-1]
     if ends == (90.0, 270.0):
         mirrored = np.mod(540.0 - phi_deg[1:-1], 360.0)
