@@ -125,7 +125,8 @@ class Spectrum:
 
     def luminous_flux_lm(self) -> float:
         """Return the luminous flux in lm (or the table's multiple): 683 lm/W x integral of V(lambda), all visible."""
-        inside = self._integral(None, None, lambda nm: np.asarray(photopic_efficiency(nm)), photopic_wavelengths())
+        seen = photopic_wavelengths()
+        inside = self._integral(seen[0], seen[-1], lambda nm: np.asarray(photopic_efficiency(nm)), seen)
         return LUMENS_PER_WATT_AT_555_NM * inside
 
     def scaled(self, factor: float) -> Spectrum:
