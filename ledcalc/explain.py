@@ -21,7 +21,7 @@ def explain(name: str = "") -> str:
     --------
     >>> print(explain("drivers.efficiency_fraction"))
     Drivers: Efficiency (drivers.efficiency_fraction)
-    Output power over mains power near the working point.
+    Output power over mains power near the working point. The Driver points sheet, if filled, goes before.
     allowed: a number above 30 below 100 %
     units: %, 1
     required

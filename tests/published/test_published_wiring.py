@@ -334,7 +334,8 @@ def test_every_row_names_its_source(name):
 def test_unit_factors_against_pint(symbol):
     """pint, a general unit library, has every factor of ours that it knows a unit for."""
     registry = pint.UnitRegistry()
-    spellings = {"%/K": "percent/K", "m3/h": "m**3/h", "ft3/min": "ft**3/min", "mohm": "milliohm"}
+    cubes = {name: name.replace("3", "**3") for name in ("m3", "cm3", "in3", "m3/h", "ft3/min")}
+    spellings = {"%/K": "percent/K", "mohm": "milliohm", **cubes}
     spelled = spellings.get(symbol, symbol)
     ours = next(unit for unit in UNITS.values() if unit.quantity == UNITS[symbol].quantity)
     target = spellings.get(ours.symbol, ours.symbol)
