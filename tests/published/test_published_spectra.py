@@ -133,7 +133,7 @@ def test_integral_of_the_photopic_curve():
 
 @pytest.mark.parametrize("wavelength", [420.0, 450.0, 555.0, 620.0, 660.0])
 def test_narrow_light_approaches_one_wavelength(wavelength):
-    """CODATA constants as SciPy has them, and the definition of the candela; V bends by up to 0.8 % within the width."""
+    """CODATA constants as SciPy has them, and the definition of the candela; V bends by up to 0.8 % within 2 nm."""
     figures = spectrum_figures(led_spectrum(wavelength, 2.0))
     assert figures.ppf_umol_per_j == pytest.approx(umol_per_j(wavelength), rel=1e-5)
     lux = 683.0 * photopic_efficiency(wavelength) / umol_per_j(wavelength)
