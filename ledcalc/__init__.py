@@ -35,6 +35,7 @@ from ledcalc.heat import board_temperature
 from ledcalc.photons import (
     GridStatistics,
     LightSource,
+    Room,
     daily_light_integral,
     photon_efficacy,
     ppfd_grid_statistics,
@@ -84,6 +85,7 @@ __all__ = [
     "Network",
     "Part",
     "Position",
+    "Room",
     "Site",
     "Stock",
     "TableRangeError",

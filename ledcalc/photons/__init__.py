@@ -13,12 +13,15 @@ from ledcalc.photons.dose import (
     ppfd_for_dose,
 )
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
-from ledcalc.photons.field import LightSource, ppfd_map, ppfd_per_flux
+from ledcalc.photons.field import ppfd_map, ppfd_per_flux
 from ledcalc.photons.lm63_photometry import Photometry
 from ledcalc.photons.lm63_read import parse_lm63, read_lm63
 from ledcalc.photons.lm63_write import write_lm63
 from ledcalc.photons.photometry_curve import photopic_efficiency
+from ledcalc.photons.prepared import PreparedRoom, RoomBalance
+from ledcalc.photons.room import Opening, Room
 from ledcalc.photons.schedule import DialOverLife, DimSchedule, dial_over_life, dim_schedule
+from ledcalc.photons.source import LightSource
 from ledcalc.photons.spectrum import Spectrum
 from ledcalc.photons.spectrum_figures import (
     EfficacyClaim,
@@ -45,8 +48,12 @@ __all__ = [
     "LightNote",
     "LightSource",
     "MaintenanceLife",
+    "Opening",
     "Photometry",
     "PhotonMaintenance",
+    "PreparedRoom",
+    "Room",
+    "RoomBalance",
     "Spectrum",
     "SpectrumFigures",
     "check_efficacy_claim",

@@ -6,28 +6,28 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["flat_factors", "gauss_factors", "tilted_factors"]
-
-GAUSS_POINTS = 6
-# A 6 x 6 rule errs by about 1e-9 on a piece whose side is half the distance; boards nearer than that are split.
-LARGEST_SIDE_OVER_DISTANCE = 0.5
-MOST_PIECES_PER_SIDE = 40
+__all__ = ["flat_factors", "tilted_factors"]
 
 
 def flat_factors(sides_m: tuple[float, float], local_m: FloatArray) -> FloatArray:
     """Return the factor of a level, even Lambertian rectangle, exact (Howell B-3, summed over the four corners).
 
-    ``local_m``: points in the board's axes, shape (n, 3); the third is the distance in front of its face.
+    ``local_m``: points in the board's axes, shape (3, n); the third is the distance in front of its face. The two
+    arctangents of a side share their divisor, so that the four corners take four square roots.
     """
-    x, y, c = local_m.T
-    in_front = c > 0
-    depth = np.where(in_front, c, 1.0)
+    x, y, depth = local_m
+    in_front = depth > 0
+    everywhere = bool(in_front.all())
+    square = np.square(depth if everywhere else np.where(in_front, depth, 1.0))
+    right, left = sides_m[0] / 2 + x, sides_m[0] / 2 - x
+    far, near = sides_m[1] / 2 + y, sides_m[1] / 2 - y
     total = np.zeros(x.shape)
-    for sign_x in (1.0, -1.0):
-        for sign_y in (1.0, -1.0):
-            corner = _corner(sides_m[0] / 2 + sign_x * x, sides_m[1] / 2 + sign_y * y, depth)
-            total += corner
-    return np.where(in_front, np.maximum(total, 0.0), 0.0) / (sides_m[0] * sides_m[1])
+    for side, one, other in ((right, far, near), (left, far, near), (far, right, left), (near, right, left)):
+        to_side = np.sqrt(side * side + square)
+        total += side / to_side * (np.arctan(one / to_side) + np.arctan(other / to_side))
+    np.maximum(total, 0.0, out=total)
+    total /= 2.0 * np.pi * sides_m[0] * sides_m[1]
+    return total if everywhere else np.where(in_front, total, 0.0)
 
 
 def tilted_factors(axes: FloatArray, sides_m: tuple[float, float], local_m: FloatArray) -> FloatArray:
@@ -53,33 +53,6 @@ def tilted_factors(axes: FloatArray, sides_m: tuple[float, float], local_m: Floa
     return factors / (sides_m[0] * sides_m[1])
 
 
-def gauss_factors(
-    centre_m: FloatArray, axes: FloatArray, sides_m: tuple[float, float], exponent: float, points_m: FloatArray
-) -> FloatArray:
-    """Return the factor of a cos^m source by Gauss points over its face, split where points come near."""
-    nearest = max(float(np.min(np.linalg.norm(points_m - centre_m, axis=1), initial=np.inf)) - max(sides_m) / 2, 1e-6)
-    places, weights = _face_points(sides_m, nearest)
-    emitters = centre_m + places @ axes[:2]
-    total = np.zeros(points_m.shape[0])
-    for emitter, weight in zip(emitters, weights, strict=True):
-        ray = points_m - emitter
-        square = np.einsum("ij,ij->i", ray, ray)
-        distance = np.sqrt(np.where(square > 0, square, np.inf))
-        leaving = np.maximum(ray @ axes[2], 0.0) / distance
-        arriving = np.maximum(-ray[:, 2], 0.0) / distance
-        # 0 ** 0 would let an exponent of 0 shine backwards.
-        total += (
-            weight * np.where(leaving > 0, leaving**exponent, 0.0) * arriving / np.where(square > 0, square, np.inf)
-        )
-    return total * (exponent + 1.0) / (2.0 * np.pi)
-
-
-def _corner(a: FloatArray, b: FloatArray, c: FloatArray) -> FloatArray:
-    """Return the factor from the element under a corner of an a x b rectangle at distance c (signs carried through)."""
-    to_a, to_b = np.hypot(a, c), np.hypot(b, c)
-    return np.asarray((a / to_a * np.arctan(b / to_a) + b / to_b * np.arctan(a / to_b)) / (2.0 * np.pi))
-
-
 def _contour(rays: FloatArray, normal: FloatArray) -> FloatArray:
     following = np.roll(rays, -1, axis=1)
     across = np.cross(rays, following)
@@ -101,21 +74,3 @@ def _above_horizon(rays: FloatArray, heights: FloatArray) -> FloatArray:
             share = heights[number] / (heights[number] - heights[after])
             kept.append(rays[number] + share * (rays[after] - rays[number]))
     return np.array(kept)
-
-
-def _face_points(sides_m: tuple[float, float], nearest_m: float) -> tuple[FloatArray, FloatArray]:
-    """Return Gauss points over the face in its own axes, shape (n, 2), and their weights, which sum to 1."""
-    lines = [_side_points(side, nearest_m) for side in sides_m]
-    (u, weight_u), (v, weight_v) = lines
-    grid = np.stack(np.meshgrid(u, v, indexing="ij"), axis=-1).reshape(-1, 2)
-    return grid, np.outer(weight_u, weight_v).ravel()
-
-
-def _side_points(side_m: float, nearest_m: float) -> tuple[FloatArray, FloatArray]:
-    if side_m == 0.0:
-        return np.zeros(1), np.ones(1)
-    pieces = int(np.clip(np.ceil(side_m / (LARGEST_SIDE_OVER_DISTANCE * nearest_m)), 1, MOST_PIECES_PER_SIDE))
-    node, weight = np.polynomial.legendre.leggauss(GAUSS_POINTS)
-    starts = np.arange(pieces)[:, None]
-    places = ((starts + (node + 1.0) / 2.0) / pieces - 0.5).ravel() * side_m
-    return places, np.tile(weight / 2.0 / pieces, pieces)
