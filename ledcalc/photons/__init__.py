@@ -14,6 +14,8 @@ from ledcalc.photons.dose import (
 )
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
+from ledcalc.photons.layout_grid import CropGrid, row_sources
+from ledcalc.photons.layout_search import BestLayout, PitchLayout, best_pitch_and_height
 from ledcalc.photons.lm63_photometry import Photometry
 from ledcalc.photons.lm63_read import parse_lm63, read_lm63
 from ledcalc.photons.lm63_write import write_lm63
@@ -38,7 +40,9 @@ from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics
 
 __all__ = [
     "Beam",
+    "BestLayout",
     "BoardFlux",
+    "CropGrid",
     "CropTarget",
     "DialOverLife",
     "DimSchedule",
@@ -51,11 +55,13 @@ __all__ = [
     "Opening",
     "Photometry",
     "PhotonMaintenance",
+    "PitchLayout",
     "PreparedRoom",
     "Room",
     "RoomBalance",
     "Spectrum",
     "SpectrumFigures",
+    "best_pitch_and_height",
     "check_efficacy_claim",
     "crop_target",
     "crop_targets",
@@ -83,6 +89,7 @@ __all__ = [
     "ppfd_map",
     "ppfd_per_flux",
     "read_lm63",
+    "row_sources",
     "spectrum_figures",
     "spectrum_of_leds",
     "tm21_fit",
