@@ -3,6 +3,7 @@
 from ledcalc.photons.ageing import MaintenanceLife, PhotonMaintenance, maintenance_at_temperature, tm21_fit
 from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_flux import BoardFlux
+from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
 from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
 from ledcalc.photons.dose import (
     daily_light_integral,
@@ -14,11 +15,13 @@ from ledcalc.photons.dose import (
 )
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
+from ledcalc.photons.isolines import Isoline, isolines
 from ledcalc.photons.layout_grid import CropGrid, row_sources
 from ledcalc.photons.layout_search import BestLayout, PitchLayout, best_pitch_and_height
 from ledcalc.photons.lm63_photometry import Photometry
 from ledcalc.photons.lm63_read import parse_lm63, read_lm63
 from ledcalc.photons.lm63_write import write_lm63
+from ledcalc.photons.map_conditions import LightMap, MapComparison, MapConditions, compared_maps, normalised
 from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.prepared import PreparedRoom, RoomBalance
 from ledcalc.photons.room import Opening, Room
@@ -36,22 +39,28 @@ from ledcalc.photons.spectrum_figures import (
     spectrum_figures,
 )
 from ledcalc.photons.spectrum_shapes import led_spectrum, mix_spectra, spectrum_of_leds
-from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics
+from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics, share_above
 
 __all__ = [
     "Beam",
     "BestLayout",
     "BoardFlux",
+    "CanopyLight",
     "CropGrid",
     "CropTarget",
     "DialOverLife",
     "DimSchedule",
     "EfficacyClaim",
     "GridStatistics",
+    "HeightSpread",
+    "Isoline",
     "LabelledFigure",
+    "LightMap",
     "LightNote",
     "LightSource",
     "MaintenanceLife",
+    "MapComparison",
+    "MapConditions",
     "Opening",
     "Photometry",
     "PhotonMaintenance",
@@ -62,7 +71,9 @@ __all__ = [
     "Spectrum",
     "SpectrumFigures",
     "best_pitch_and_height",
+    "canopy_light",
     "check_efficacy_claim",
+    "compared_maps",
     "crop_target",
     "crop_targets",
     "daily_light_integral",
@@ -72,11 +83,13 @@ __all__ = [
     "far_field_beam",
     "far_field_intensity",
     "gauss_per_flux",
+    "isolines",
     "led_spectrum",
     "light_notes",
     "lux_from_ppfd",
     "maintenance_at_temperature",
     "mix_spectra",
+    "normalised",
     "parse_lm63",
     "photon_efficacy",
     "photon_flux_from_lumens",
@@ -90,8 +103,10 @@ __all__ = [
     "ppfd_per_flux",
     "read_lm63",
     "row_sources",
+    "share_above",
     "spectrum_figures",
     "spectrum_of_leds",
+    "spread_by_height",
     "tm21_fit",
     "write_lm63",
 ]

@@ -14,7 +14,7 @@ from ledcalc.photons.prepared import PreparedRoom
 from ledcalc.photons.room import Room
 from ledcalc.photons.source import LightSource, point_rows, several_sources
 
-__all__ = ["ppfd_map", "ppfd_per_flux"]
+__all__ = ["LightSource", "ppfd_map", "ppfd_per_flux"]
 
 
 def ppfd_map(

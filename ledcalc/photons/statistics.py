@@ -7,11 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.photons.cells import cell_areas
 
-__all__ = ["GridStatistics", "ppfd_grid_statistics"]
+__all__ = ["GridStatistics", "ppfd_grid_statistics", "share_above"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -153,3 +153,38 @@ def _variation(readings: FloatArray, mean: float) -> float:
     if readings.size < 2 or mean <= 0:
         return float("nan")
     return float(readings.std(ddof=1)) / mean
+
+
+def share_above(ppfd: ArrayLike, level: ArrayLike, *, area_weights: ArrayLike | None = None) -> Numbers:
+    """Return the share of the area whose PPFD is at least a level.
+
+    Parameters
+    ----------
+    ppfd : umol m-2 s-1, at least 0, one or more readings
+    level : umol m-2 s-1, one or several
+    area_weights : at least 0, as many as readings (``GridStatistics.area_weights``); None: all weigh alike
+
+    Returns
+    -------
+    from 0 to 1, the level's shape
+
+    Raises
+    ------
+    ArgumentError (a ValueError): no reading, or weights that do not fit
+
+    Validity
+    --------
+    Each reading stands for its whole cell: no finer than one cell's share.
+
+    Examples
+    --------
+    >>> share_above([80.0, 100.0, 120.0, 140.0], 100.0)
+    0.75
+    """
+    readings, levels = np.ravel(numbers("ppfd", ppfd, at_least=0)), numbers("level", level)
+    given = (
+        np.ones(readings.size) if area_weights is None else np.ravel(numbers("area_weights", area_weights, at_least=0))
+    )
+    if readings.size == 0 or given.size != readings.size or given.sum() <= 0:
+        raise ArgumentError("area_weights", given.tolist(), f"one for each of {readings.size} readings, not all 0")
+    return answer((readings >= levels[..., None]) @ (given / given.sum()))
