@@ -194,6 +194,14 @@ def test_a_level_reached_in_the_test_is_reported_as_measured():
     assert not fit.life(85.0).reached_in_test
 
 
+def test_a_dip_in_the_test_counts_though_the_fit_recovers():
+    """0.95 at 1,000 h to 0.85 at 2,000 h: 0.90 at 1,500 h, whatever comes later."""
+    life = tm21_fit(HOURS, [1, 0.95, 0.85, 0.95, 0.95, 0.95, 0.95], unit_count=20).life(90.0)
+    assert life.calculated_h == np.inf
+    assert not life.over_limit
+    assert life.text == "L90(6k) = 1,500 h"
+
+
 def test_notation_says_flux_percentage_and_duration():
     hours = np.append(HOURS, 6552.0)
     fit = tm21_fit(hours, np.exp(-1e-7 * hours), unit_count=20, flux="photon flux")
@@ -206,8 +214,10 @@ def test_notation_says_flux_percentage_and_duration():
 
 
 def test_equal_readings_are_level():
-    fit = tm21_fit(HOURS, np.full(7, 0.97), unit_count=20)
+    """Without a reading at 0 h they stay 0.97, whose logarithms leave a slope of rounding noise."""
+    fit = tm21_fit(HOURS[1:], np.full(6, 0.97), unit_count=20)
     assert fit.decay_per_h == 0.0
+    assert fit.initial_fraction == pytest.approx(0.97)
     assert fit.life().calculated_h == np.inf
 
 
@@ -246,6 +256,12 @@ def test_dial_over_life_holds_until_it_cannot(rate, level, target):
     assert plan.ppfd_umol_m2_s[held] == pytest.approx(np.full(held.sum(), target), rel=1e-9)
     late = hours > plan.held_until_h * (1 + 1e-9) + 1e-6
     assert (plan.ppfd_umol_m2_s[late] < target).all()
+
+
+def test_new_leds_give_all_their_light_whatever_the_fit_begins_with():
+    fit = PhotonMaintenance(initial_fraction=0.9, decay_per_h=1e-6, test_duration_h=6000.0, limit_h=36_000.0)
+    plan = dial_over_life(fit, [0.0, 1.0], target_ppfd_umol_m2_s=180.0, new_ppfd_umol_m2_s=300.0)
+    assert plan.dial_fraction == pytest.approx([0.6, 0.6 / 0.9], rel=1e-5)
 
 
 def test_no_gain_is_promised_where_the_fit_rises():
