@@ -5,6 +5,7 @@ from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_flux import BoardFlux
 from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
 from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
+from ledcalc.photons.dimming import BestDimming, best_dimming
 from ledcalc.photons.dose import (
     daily_light_integral,
     energy_per_mol_kwh,
@@ -16,6 +17,7 @@ from ledcalc.photons.dose import (
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
 from ledcalc.photons.isolines import Isoline, isolines
+from ledcalc.photons.layout_bound import EvennessBound, evenness_bound
 from ledcalc.photons.layout_grid import CropGrid, row_sources
 from ledcalc.photons.layout_search import BestLayout, PitchLayout, best_pitch_and_height
 from ledcalc.photons.lm63_photometry import Photometry
@@ -43,6 +45,7 @@ from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics, sha
 
 __all__ = [
     "Beam",
+    "BestDimming",
     "BestLayout",
     "BoardFlux",
     "CanopyLight",
@@ -51,6 +54,7 @@ __all__ = [
     "DialOverLife",
     "DimSchedule",
     "EfficacyClaim",
+    "EvennessBound",
     "GridStatistics",
     "HeightSpread",
     "Isoline",
@@ -70,6 +74,7 @@ __all__ = [
     "RoomBalance",
     "Spectrum",
     "SpectrumFigures",
+    "best_dimming",
     "best_pitch_and_height",
     "canopy_light",
     "check_efficacy_claim",
@@ -80,6 +85,7 @@ __all__ = [
     "dial_over_life",
     "dim_schedule",
     "energy_per_mol_kwh",
+    "evenness_bound",
     "far_field_beam",
     "far_field_intensity",
     "gauss_per_flux",
