@@ -1,9 +1,26 @@
 """The invented school bench of the example workbook, built in Python: eight boards on one driver over seedlings."""
 
 import dataclasses
+import math
 
 import ledcalc as lc
 from ledcalc.demo import seedling_bench
+
+
+def warm_white() -> tuple[lc.SpectrumPoint, ...]:
+    """Return an invented spectrum of white LEDs: a blue peak and the broad band of its phosphor."""
+    wavelengths_nm = range(380, 790, 10)
+    return tuple(
+        lc.SpectrumPoint(
+            tag="Warm white", wavelength_nm=nm, value=round(0.62 * bell(nm, 450, 24) + bell(nm, 598, 128), 3)
+        )
+        for nm in wavelengths_nm
+    )
+
+
+def bell(nm: float, peak_nm: float, width_nm: float) -> float:
+    """Return a peak of a given width at half its height."""
+    return math.exp(-4.0 * math.log(2.0) * ((nm - peak_nm) / width_nm) ** 2)
 
 
 def school_bench() -> lc.Fixture:
@@ -55,6 +72,7 @@ def school_bench() -> lc.Fixture:
                 photons_per_joule_umol_per_j=4.7,
                 led_series_count=8,
                 led_parallel_count=5,
+                spectrum="Warm white",
                 voltage_spread_v=0.035,
                 junction_resistance_k_per_w=8.0,
                 rated_junction_temperature_c=105.0,
@@ -66,6 +84,7 @@ def school_bench() -> lc.Fixture:
             lc.BoardPoint(board="Bench bar 250", current_a=amps, voltage_v=volts, photon_flux_umol_s=flux)
             for amps, volts, flux in points
         ),
+        spectra=warm_white(),
         heat_sinks=(
             lc.HeatSink(
                 tag="Channel 300",

@@ -13,6 +13,7 @@ from ledcalc.errors import ArgumentError, CellProblem, FileProblem, InputErrors,
 from ledcalc.evaluate import evaluate
 from ledcalc.findings import Finding
 from ledcalc.fixture import (
+    BeamPoint,
     BoardModel,
     BoardPoint,
     Build,
@@ -29,6 +30,7 @@ from ledcalc.fixture import (
     Part,
     Position,
     Site,
+    SpectrumPoint,
     Stock,
 )
 from ledcalc.heat import board_temperature
@@ -55,6 +57,7 @@ from ledcalc.workbook import read_workbook, recalculate
 
 __all__ = [
     "ArgumentError",
+    "BeamPoint",
     "BoardCurve",
     "BoardModel",
     "BoardPoint",
@@ -87,6 +90,7 @@ __all__ = [
     "Position",
     "Room",
     "Site",
+    "SpectrumPoint",
     "Stock",
     "TableRangeError",
     "Variant",

@@ -61,7 +61,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
     placed, model = boards_on(fixture), driver_model(fixture)
     settled = settle(fixture, placed, model)
     operating = operating_point(fixture, model, settled)
-    sources = sources_of(placed, settled.photon_flux_umol_s, fixture.canopy_height_m)
+    sources = sources_of(fixture, placed, settled.photon_flux_umol_s)
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
     tried = what_if(fixture, placed, model, settled)
     boards, circuit = board_results(fixture, placed, settled, tried.faults), settled.circuit

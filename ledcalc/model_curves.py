@@ -1,4 +1,4 @@
-"""Curves of a board model from its rows: voltage by points at one or several temperatures or by a diode, and light."""
+"""Curves of a board model from its rows: voltage by points or by a diode, photon flux, beam, spectrum."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from functools import lru_cache
 import numpy as np
 
 from ledcalc.circuit import BoardCurve
-from ledcalc.fixture import BoardModel, BoardPoint
-from ledcalc.photons import BoardFlux
+from ledcalc.fixture import BeamPoint, BoardModel, BoardPoint, SpectrumPoint
+from ledcalc.photons import Beam, BoardFlux, Spectrum
 
-__all__ = ["curve_of", "flux_of"]
+__all__ = ["beam_of", "curve_of", "flux_of", "photons_per_joule_of", "spectrum_of"]
 
 
 @lru_cache(maxsize=64)
@@ -57,3 +57,28 @@ def flux_of(model: BoardModel, points: tuple[BoardPoint, ...]) -> BoardFlux:
 def _temperatures(model: BoardModel, points: tuple[BoardPoint, ...]) -> list[float]:
     reference = model.reference_temperature_c
     return [reference if point.temperature_c is None else point.temperature_c for point in points]
+
+
+@lru_cache(maxsize=64)
+def beam_of(model: BoardModel, rows: tuple[BeamPoint, ...]) -> Beam | None:
+    """Return a model's beam by its table; None where its exponent says it."""
+    if model.beam is None:
+        return None
+    own = [row for row in rows if row.tag == model.beam]
+    return Beam.tabulated([row.angle_deg for row in own], 0.0, [row.intensity for row in own])
+
+
+@lru_cache(maxsize=64)
+def spectrum_of(tag: str, rows: tuple[SpectrumPoint, ...]) -> Spectrum:
+    """Return a spectrum by its rows."""
+    own = [row for row in rows if row.tag == tag]
+    return Spectrum.from_table([row.wavelength_nm for row in own], [row.value for row in own], name=tag)
+
+
+@lru_cache(maxsize=64)
+def photons_per_joule_of(model: BoardModel, rows: tuple[SpectrumPoint, ...]) -> float:
+    """Return the photons, 400 to 700 nm, in a joule of a model's light: by its spectrum, else as stated."""
+    if model.spectrum is None:
+        return model.photons_per_joule_umol_per_j
+    spectrum = spectrum_of(model.spectrum, rows)
+    return spectrum.photon_flux_umol_s(400.0, 700.0) / spectrum.radiant_flux_w()

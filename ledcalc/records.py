@@ -10,6 +10,7 @@ from typing import Any
 
 from ledcalc.errors import ArgumentError
 from ledcalc.fixture import (
+    BeamPoint,
     BoardModel,
     BoardPoint,
     Build,
@@ -27,6 +28,7 @@ from ledcalc.fixture import (
     Part,
     Position,
     Site,
+    SpectrumPoint,
     Stock,
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
@@ -36,6 +38,8 @@ __all__ = ["fixture_from_records", "placed_boards", "records_from_fixture", "wit
 ROW_TYPES: dict[str, type] = {
     "boards": BoardModel,
     "board_points": BoardPoint,
+    "spectra": SpectrumPoint,
+    "beams": BeamPoint,
     "heat_sinks": HeatSink,
     "drivers": DriverModel,
     "driver_points": DriverPoint,

@@ -10,6 +10,7 @@ import pytest
 
 import ledcalc as lc
 from ledcalc.heat import PlateFinSink, sink_power
+from ledcalc.model_curves import photons_per_joule_of
 from ledcalc.records import fixture_from_records, placed_boards, records_from_fixture, with_values
 from ledcalc.variants import Variant, evaluate_variants
 
@@ -21,7 +22,15 @@ def test_power_and_photons_balance(bench_results):
     assert boards.power_w.sum() + wires.loss_w.sum() == pytest.approx(operating.power_w, rel=1e-9)
     assert boards.current_a.sum() == pytest.approx(operating.current_a, rel=1e-9)
     light = boards.power_w - boards.heat_w
-    assert light * 4.7 == pytest.approx(boards.photon_flux_umol_s, rel=1e-8)
+    # The photons in a joule of the example's spectrum, 400 to 700 nm, by the trapezium rule on its own rows.
+    fixture = bench_results.fixture
+    nm = np.array([row.wavelength_nm for row in fixture.spectra])
+    watts = np.array([row.value for row in fixture.spectra])
+    counted = (nm >= 400) & (nm <= 700)
+    photons = np.trapezoid((watts * nm)[counted], nm[counted]) / 119.6266
+    assert photons / np.trapezoid(watts, nm) == pytest.approx(4.7056, abs=0.003)
+    per_joule = photons_per_joule_of(fixture.boards[0], fixture.spectra)
+    assert light * per_joule == pytest.approx(boards.photon_flux_umol_s, rel=1e-8)
     rise = boards.temperature_c - bench_results.fixture.site.air_temperature_c
     assert rise == pytest.approx(boards.heat_w * 4.0, rel=1e-8)
     assert bench_results.light.canopy_flux_umol_s < bench_results.light.photon_flux_umol_s
@@ -271,11 +280,11 @@ def test_alike_boards_settle_too(bench):
     """With all runs alike the currents stay from the first round on; temperatures and light must settle all "
     "the same."""
     alike = with_values(bench, {"cables.one_way_length_m": 1.0})
-    boards = lc.evaluate(alike).boards
+    boards, per_joule = lc.evaluate(alike).boards, photons_per_joule_of(bench.boards[0], bench.spectra)
     assert np.ptp(boards.current_a) < 1e-12
     rise = boards.temperature_c - 20.0
     assert rise == pytest.approx(4.0 * boards.heat_w, rel=1e-9)
-    assert (boards.power_w - boards.heat_w) * 4.7 == pytest.approx(boards.photon_flux_umol_s, rel=1e-9)
+    assert (boards.power_w - boards.heat_w) * per_joule == pytest.approx(boards.photon_flux_umol_s, rel=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -10,7 +10,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.checks.limits import OVER, driver_of, limit, limit_source, turn_down
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
-from ledcalc.model_curves import curve_of, flux_of
+from ledcalc.model_curves import curve_of, flux_of, photons_per_joule_of
 from ledcalc.results import BoardResults, Evaluation
 from ledcalc.schema import Value
 
@@ -215,7 +215,8 @@ def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) ->
     curve = curve_of(model, points)
     even = float(boards.current_a.mean())
     volts = float(curve.voltage(even))
-    heat_share = 1.0 - float(flux_of(model, points).flux(even)) / model.photons_per_joule_umol_per_j / (volts * even)
+    light_w = float(flux_of(model, points).flux(even)) / photons_per_joule_of(model, fixture.spectra)
+    heat_share = 1.0 - light_w / (volts * even)
     feedback = -float(curve.coefficient(even)) * volts * heat_share
     return limit("loop_gain_margin") * float(curve.slope(even)) / feedback * (1.0 - limit("remedy_reserve_fraction"))
 

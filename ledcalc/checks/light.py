@@ -9,7 +9,7 @@ import numpy as np
 from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
-from ledcalc.model_curves import flux_of
+from ledcalc.model_curves import beam_of, flux_of
 from ledcalc.photons import LightSource, ppfd_for_dose, ppfd_map
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
@@ -220,7 +220,7 @@ def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float 
     boards, light = results.boards, results.light
     x, y = np.meshgrid(light.x_m + fixture.crop_x_m, light.y_m + fixture.crop_y_m)
     points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
-    beams = {model.tag: model.cosine_exponent for model in fixture.boards}
+    models = {model.tag: model for model in fixture.boards}
     for step in HEIGHT_STEPS:
         height = round(fixture.height_m * float(step), 3)
         sources = [
@@ -233,7 +233,8 @@ def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float 
                 photon_flux_umol_s=float(boards.photon_flux_umol_s[number]),
                 rotation_deg=float(boards.rotation_deg[number]),
                 tilt_deg=float(boards.tilt_deg[number]),
-                cosine_exponent=beams[boards.model[number]],
+                cosine_exponent=models[boards.model[number]].cosine_exponent,
+                beam=beam_of(models[boards.model[number]], fixture.beams),
             )
             for number in range(len(boards.tag))
         ]

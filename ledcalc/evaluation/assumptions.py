@@ -136,8 +136,8 @@ def _of_light(fixture: Fixture) -> list[Assumption]:
     if fixture.site.room_width_m is None:
         value, reason = "open bench: no walls, no ceiling", "no room sizes given; walls would add light"
     else:
-        value = "walls and ceiling send nothing back"
-        reason = "this version works out direct light; real walls add some"
+        value = "walls send light back evenly, whatever hangs on them; boards cast no shadow"
+        reason = "real boards take 0.2 to 6 % away in white rooms where their faces are white, 6 to 14 % where black"
     lit = Assumption(path="site.room_width_m", cell="", value=value, reason=reason)
     even = Assumption(
         path="boards", cell="", value="each board shines evenly over its face", reason="its LEDs are not placed singly"

@@ -17,7 +17,7 @@ from ledcalc.evaluation.runs import Run, cold_runs, heated_runs
 from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.heat import shared_sink_matrix
-from ledcalc.model_curves import curve_of, flux_of
+from ledcalc.model_curves import curve_of, flux_of, photons_per_joule_of
 from ledcalc.photons import BoardFlux
 
 __all__ = ["Settled", "driver_of", "settle"]
@@ -141,7 +141,7 @@ def _corrected(
     site = fixture.site
     air = site.air_temperature_c + air_rise(site, draw.mains_power_w)
     refuse_hot_room(site, air, draw.mains_power_w)
-    per_joule = np.array([board.model.photons_per_joule_umol_per_j for board in placed])
+    per_joule = np.array([photons_per_joule_of(board.model, fixture.spectra) for board in placed])
     radiant = np.clip(flux / per_joule / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
     heat = split.power_w * (1.0 - radiant)
     surface = split.temperature_c - np.array([board.sink.interface_resistance_k_per_w for board in placed]) * heat

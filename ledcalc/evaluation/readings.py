@@ -54,7 +54,7 @@ def _survey(
 ) -> LightSurvey:
     x, y = np.array([row.x_m for row in rows]), np.array([row.y_m for row in rows])
     ppfd = np.array([row.ppfd_umol_m2_s for row in rows])
-    predicted = light_over_crop(fixture, sources, x, y, lowered_m=height_m - fixture.height_m)
+    predicted = light_over_crop(fixture, sources, x, y, raised_m=height_m - fixture.height_m)
     return LightSurvey(
         survey=name,
         height_m=height_m,

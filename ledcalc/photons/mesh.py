@@ -21,8 +21,9 @@ ROWS_ABOVE_COUNT = 4
 FEWEST_ROWS_COUNT = 3
 # Share of cosine spacing in the lines; the rest is even.
 GRADING = 0.4
-# Heights nearer than this share of the room's height do not get a line of their own.
-NEAREST_SPLIT = 0.02
+# Fixture heights nearer to each other than this share of the room's height do not each get a line, nor more than three.
+NEAREST_SPLIT = 0.05
+NEAREST_TO_END = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -98,17 +99,24 @@ def _graded(side_m: float, count: int) -> FloatArray:
 
 def _wall_lines(height_m: float, shorter_m: float, heights_m: Iterable[float], refinement: float) -> FloatArray:
     """Return wall rows: below the lowest fixture, between fixtures, and above the highest; more where it is tall."""
-    splits = [0.0]
-    for place in sorted(set(heights_m)):
-        if splits[-1] + NEAREST_SPLIT * height_m < place < (1.0 - NEAREST_SPLIT) * height_m:
-            splits.append(place)
-    splits.append(height_m)
+    splits = [0.0, *_splits(height_m, sorted(set(heights_m))), height_m]
     bands = []
     for number, (low, high) in enumerate(pairwise(splits)):
         usual = ROWS_BELOW_COUNT if number == 0 else ROWS_ABOVE_COUNT if high == height_m else FEWEST_ROWS_COUNT
         rows = min(usual * max(1.0, (high - low) / shorter_m), MOST_ROWS_COUNT)
         bands.append(low + _graded(high - low, int(np.ceil(rows * refinement - 1e-9)))[:-1])
     return np.concatenate([*bands, [height_m]])
+
+
+def _splits(height_m: float, rising_m: Sequence[float]) -> list[float]:
+    if len(rising_m) > 3:
+        rising_m = [rising_m[0], rising_m[len(rising_m) // 2], rising_m[-1]]
+    kept: list[float] = []
+    for place in rising_m:
+        apart = not kept or place > kept[-1] + NEAREST_SPLIT * height_m
+        if apart and NEAREST_TO_END * height_m < place < (1.0 - NEAREST_TO_END) * height_m:
+            kept.append(place)
+    return kept
 
 
 def _with_lines(lines_m: FloatArray, places_m: Sequence[float]) -> FloatArray:

@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 
 from ledcalc.schema.cabling import cables_fit_the_arrangement
+from ledcalc.schema.light_tables import light_tables_are_whole
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
 from ledcalc.schema.values import Value
 
@@ -279,5 +280,6 @@ FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     _one_sink_is_shared,
     _driver_points_stand_once,
     _one_test_current_a_model,
+    light_tables_are_whole,
     cables_fit_the_arrangement,
 )

@@ -39,6 +39,7 @@ LAYERS = {
     "evaluation": 5.0,
     "evaluate": 5.1,
     "building": 5.2,
+    "light_views": 5.2,
     "variants": 6.0,
     "workbook": 7.0,
     "demo": 7.1,
@@ -122,6 +123,7 @@ def test_numbers_in_results_and_inputs_name_their_unit(path):
         "fans_off_factor",
         "grouping_factor",
         "cosine_exponent",
+        "intensity",
         "resolution",
     }
     exempt |= {"quantity", "price", "value"} | NAMES_WITHOUT_SUFFIX

@@ -34,6 +34,7 @@ TITLES = [
     "Cutting plan",
     "Checklists",
     "Light field",
+    "Spectrum",
     "Cost and energy",
     "Bench",
     "Findings",
@@ -120,7 +121,7 @@ def test_charts_where_people_look(tmp_path, bench_results):
     with zipfile.ZipFile(tmp_path / "r.xlsx") as package:
         charts = [name for name in package.namelist() if name.startswith("xl/charts/chart")]
         text = b"".join(package.read(name) for name in charts)
-    assert len(charts) == 7
+    assert len(charts) == 8
     for words in (
         b"current in A",
         b"driver current in A",
@@ -134,6 +135,8 @@ def test_charts_where_people_look(tmp_path, bench_results):
 
 
 COUNTS = {
+    "Wavelength in nm",
+    "Power a nm, of its highest",
     "Fixtures on the circuit",
     "Fixtures that it takes beside its other load",
     "Drivers that may switch on together",

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from ledcalc.light_views import area_above, at_heights
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import Block, Facts, FieldMap, Lines, Page, fact
+from ledcalc.workbook.results.pages import Block, Facts, FieldMap, Lines, Page, Table, col, fact
 
 __all__ = ["light_page"]
 
@@ -15,7 +16,7 @@ PPFD_UNIT = "umol m-2 s-1"
 def light_page(results: Evaluation) -> Page:
     """Return statistics, dose, efficacies and the map with the boards over it."""
     blocks: list[Block] = [Lines(lines=(f"Crop: {results.fixture.site.crop}",))] if results.fixture.site.crop else []
-    blocks += [_statistics(results), _dose_and_efficacy(results), _map(results)]
+    blocks += [_statistics(results), _dose_and_efficacy(results), _map(results), _heights(results), _levels(results)]
     basis = results.light.basis
     return Page(title="Light field", lead=f"{basis[0].upper()}{basis[1:]}.", blocks=blocks)
 
@@ -74,3 +75,24 @@ def _map(results: Evaluation) -> FieldMap:
         ppfd_umol_m2_s=light.ppfd_umol_m2_s,
         boards=tuple((float(row[0]), float(row[1]), float(row[2]), float(row[3])) for row in corners),
     )
+
+
+def _heights(results: Evaluation) -> Table:
+    columns = (
+        col("Height over canopy", "m", 3, 12),
+        col("Mean PPFD", PPFD_UNIT, 0, 12),
+        col("Lowest", PPFD_UNIT, 0, 12),
+        col("Highest", PPFD_UNIT, 0, 12),
+        col("min/mean", "", 2, 12),
+    )
+    rows = tuple(
+        (at.height_m, at.mean_umol_m2_s, at.minimum_umol_m2_s, at.maximum_umol_m2_s, at.min_over_mean_fraction)
+        for at in at_heights(results)
+    )
+    return Table(heading="The same boards at other heights", columns=columns, rows=rows)
+
+
+def _levels(results: Evaluation) -> Table:
+    columns = (col("Level", PPFD_UNIT, 0, 12), col("Share of the crop above it", "%", 0, 12))
+    rows = tuple((level, 100.0 * share) for level, share in area_above(results))
+    return Table(heading="How much of the crop lies above a level", columns=columns, rows=rows)

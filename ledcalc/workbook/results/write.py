@@ -26,6 +26,7 @@ from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, 
 from ledcalc.workbook.results.protection import mains_page, protection_page
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
 from ledcalc.workbook.results.selection import selection_page
+from ledcalc.workbook.results.spectrum import spectrum_page
 from ledcalc.workbook.results.verdict import verdict_page
 from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
@@ -34,7 +35,17 @@ __all__ = ["pages_of", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
 # Pages that some evaluations have and some do not.
-NOT_ALWAYS = ("Bench", "Board selection", "Cutting plan", "Faults", "Load curve", "Tolerance", "Variants", "Warm-up")
+NOT_ALWAYS = (
+    "Bench",
+    "Board selection",
+    "Cutting plan",
+    "Faults",
+    "Load curve",
+    "Spectrum",
+    "Tolerance",
+    "Variants",
+    "Warm-up",
+)
 # A longer name would run into the sheet's title in the middle of the footer.
 LONGEST_NAME = 40
 # A spreadsheet takes links of 2,079 characters; the sheet and cell come after this.
@@ -61,7 +72,8 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         cutting_page,
         checklist_page,
     ]
-    pages: list[Callable[[Evaluation], Page | None]] = [verdict_page, *electrical, light_page, cost_page, bench_page]
+    light: list[Callable[[Evaluation], Page | None]] = [light_page, spectrum_page, cost_page, bench_page]
+    pages = [verdict_page, *electrical, *light]
     reasons = [findings_page, assumptions_page, workings_page]
     build: list[Callable[[Evaluation], Page | None]] = [*pages, *reasons]
     made = [page for page in (make(results) for make in build) if page is not None]
