@@ -95,7 +95,8 @@ def ppfd_per_flux(
     if room is None:
         return direct_factors(several, points).reshape(shape)
     if isinstance(room, Room):
-        room = room.prepare(points, fixture_height_m=_heights_within(room, several))
+        # Used once, so that nothing needs to be kept for the points.
+        room = room.prepare(fixture_height_m=_heights_within(room, several))
     if not isinstance(room, PreparedRoom):
         raise ArgumentError("room", room, "None, a Room, or what its prepare() returns")
     return room.per_flux(several, points).reshape(shape)

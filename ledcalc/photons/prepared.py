@@ -20,6 +20,7 @@ __all__ = ["PreparedRoom", "RoomBalance", "prepared_room"]
 
 # How far, in m, a board or point may stand outside through rounding.
 ROUNDING_M = 1e-9
+POINTS_AT_A_TIME = 2_000
 AXES = ("x_m", "y_m", "z_m")
 Rectangles = Mapping[str, Sequence[tuple[Sequence[float], Sequence[float]]]]
 
@@ -65,7 +66,7 @@ class PreparedRoom:
             return total
         if self.mirror_share < 1.0:
             leaving = self.incident_densities(sources) * self.reflectances
-            diffuse = direct_factors(sources, points_m) + leaving @ self._transfer(points_m).T
+            diffuse = direct_factors(sources, points_m) + self._sent_back(leaving, points_m)
             total += (1.0 - self.mirror_share) * diffuse
         if self.mirrors is not None:
             total += self.mirror_share * self.mirrors.per_flux(sources, self.check_points(points_m))
@@ -99,10 +100,15 @@ class PreparedRoom:
                 raise ArgumentError(f"points_m ({name})", value, f"within the room, 0 to {size:g} m")
         return points_m
 
-    def _transfer(self, points_m: FloatArray) -> FloatArray:
+    def _sent_back(self, leaving: FloatArray, points_m: FloatArray) -> FloatArray:
         if np.array_equal(points_m, self.points_m):
-            return self.transfer
-        return seen_shares(self.surfaces, self.check_points(points_m), upward=True)
+            return np.asarray(leaving @ self.transfer.T)
+        self.check_points(points_m)
+        sent = np.empty((leaving.shape[0], points_m.shape[0]))
+        for start in range(0, points_m.shape[0], POINTS_AT_A_TIME):
+            part = slice(start, start + POINTS_AT_A_TIME)
+            sent[:, part] = leaving @ seen_shares(self.surfaces, points_m[part], upward=True).T
+        return sent
 
     def _check_sources(self, sources: Sequence[LightSource]) -> None:
         for number, source in enumerate(sources):

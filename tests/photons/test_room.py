@@ -164,6 +164,19 @@ def test_brighter_sides_never_darken(walls, ceiling, floor, more, which):
     assert (fields[1] >= fields[0] - 1e-9).all()
 
 
+def test_a_beam_takes_the_place_of_the_exponent():
+    by_exponent = ppfd_per_flux([replace(BOARD, cosine_exponent=3.0)], POINTS, room=GREY)
+    assert ppfd_per_flux([replace(BOARD, beam=Beam.cosine(3.0))], POINTS, room=GREY) == pytest.approx(by_exponent)
+    matt = ppfd_per_flux([replace(BOARD, cosine_exponent=3.0, beam=Beam.lambertian())], POINTS, room=GREY)
+    assert matt == pytest.approx(ppfd_per_flux([BOARD], POINTS, room=GREY), rel=1e-12)
+
+
+def test_many_points_are_worked_off_in_pieces():
+    room = GREY.prepare(fixture_height_m=0.7)
+    many = np.tile(POINTS[2, 3], (4_500, 1))
+    assert lc.ppfd_map(BOARD, many, room=room) == pytest.approx(lc.ppfd_map(BOARD, POINTS[2, 3], room=room), rel=1e-12)
+
+
 def test_finer_mesh_changes_little():
     coarse = np.asarray(lc.ppfd_map(BOARD, POINTS, room=GREY))
     fine = np.asarray(lc.ppfd_map(BOARD, POINTS, room=GREY.prepare(fixture_height_m=0.7, refinement=1.5)))

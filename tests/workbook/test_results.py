@@ -34,6 +34,7 @@ TITLES = [
     "Cutting plan",
     "Checklists",
     "Light field",
+    "Heights",
     "Spectrum",
     "Cost and energy",
     "Bench",
@@ -121,7 +122,7 @@ def test_charts_where_people_look(tmp_path, bench_results):
     with zipfile.ZipFile(tmp_path / "r.xlsx") as package:
         charts = [name for name in package.namelist() if name.startswith("xl/charts/chart")]
         text = b"".join(package.read(name) for name in charts)
-    assert len(charts) == 8
+    assert len(charts) == 9
     for words in (
         b"current in A",
         b"driver current in A",

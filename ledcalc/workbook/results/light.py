@@ -6,9 +6,9 @@ import numpy as np
 
 from ledcalc.light_views import area_above, at_heights
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.pages import Block, Facts, FieldMap, Lines, Page, Table, col, fact
+from ledcalc.workbook.results.pages import Block, CurveChart, Facts, FieldMap, Lines, Page, Table, col, fact
 
-__all__ = ["light_page"]
+__all__ = ["heights_page", "light_page"]
 
 PPFD_UNIT = "umol m-2 s-1"
 
@@ -16,7 +16,7 @@ PPFD_UNIT = "umol m-2 s-1"
 def light_page(results: Evaluation) -> Page:
     """Return statistics, dose, efficacies and the map with the boards over it."""
     blocks: list[Block] = [Lines(lines=(f"Crop: {results.fixture.site.crop}",))] if results.fixture.site.crop else []
-    blocks += [_statistics(results), _dose_and_efficacy(results), _map(results), _heights(results), _levels(results)]
+    blocks += [_statistics(results), _dose_and_efficacy(results), _map(results)]
     basis = results.light.basis
     return Page(title="Light field", lead=f"{basis[0].upper()}{basis[1:]}.", blocks=blocks)
 
@@ -77,12 +77,24 @@ def _map(results: Evaluation) -> FieldMap:
     )
 
 
+def heights_page(results: Evaluation) -> Page:
+    """Return the field with the boards hung otherwise, and how much of the crop lies above a level."""
+    chart = CurveChart(
+        title="Mean and lowest PPFD over the height",
+        across="height over canopy in m",
+        up=f"PPFD in {PPFD_UNIT}",
+        curves=(1, 2),
+    )
+    lead = "The same boards with the same currents at other heights, on the map's own points, all on one scale."
+    return Page(title="Heights", lead=lead, blocks=(_heights(results), chart, _levels(results)))
+
+
 def _heights(results: Evaluation) -> Table:
     columns = (
-        col("Height over canopy", "m", 3, 12),
-        col("Mean PPFD", PPFD_UNIT, 0, 12),
-        col("Lowest", PPFD_UNIT, 0, 12),
-        col("Highest", PPFD_UNIT, 0, 12),
+        col("Height over canopy", "m", 3, 18),
+        col("Mean PPFD", PPFD_UNIT, 0, 16),
+        col("Lowest PPFD", PPFD_UNIT, 0, 16),
+        col("Highest PPFD", PPFD_UNIT, 0, 16),
         col("min/mean", "", 2, 12),
     )
     rows = tuple(
@@ -93,6 +105,6 @@ def _heights(results: Evaluation) -> Table:
 
 
 def _levels(results: Evaluation) -> Table:
-    columns = (col("Level", PPFD_UNIT, 0, 12), col("Share of the crop above it", "%", 0, 12))
+    columns = (col("Level", PPFD_UNIT, 0, 18), col("Share of the crop above it", "%", 0, 16))
     rows = tuple((level, 100.0 * share) for level, share in area_above(results))
     return Table(heading="How much of the crop lies above a level", columns=columns, rows=rows)

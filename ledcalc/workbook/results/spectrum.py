@@ -54,4 +54,6 @@ def _to_mind(results: Evaluation, spectrum: Spectrum) -> Lines:
     notes = light_notes(
         ppfd=results.light.statistics.maximum, photoperiod_h=results.fixture.site.photoperiod_h, spectrum=spectrum
     )
-    return Lines(heading="To mind", lines=tuple(f"{note.text} ({note.basis})" for note in notes))
+    return Lines(
+        heading="To mind", lines=tuple(f"{note.text[0].upper()}{note.text[1:]} ({note.basis})." for note in notes)
+    )

@@ -20,7 +20,7 @@ from ledcalc.workbook.results.bench import bench_page
 from ledcalc.workbook.results.building import build_page, checklist_page, cutting_page, wire_schedule_page
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
-from ledcalc.workbook.results.light import light_page
+from ledcalc.workbook.results.light import heights_page, light_page
 from ledcalc.workbook.results.money import cost_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
 from ledcalc.workbook.results.protection import mains_page, protection_page
@@ -72,7 +72,7 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         cutting_page,
         checklist_page,
     ]
-    light: list[Callable[[Evaluation], Page | None]] = [light_page, spectrum_page, cost_page, bench_page]
+    light: list[Callable[[Evaluation], Page | None]] = [light_page, heights_page, spectrum_page, cost_page, bench_page]
     pages = [verdict_page, *electrical, *light]
     reasons = [findings_page, assumptions_page, workings_page]
     build: list[Callable[[Evaluation], Page | None]] = [*pages, *reasons]
