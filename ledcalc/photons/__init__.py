@@ -2,6 +2,8 @@
 
 from ledcalc.photons.ageing import MaintenanceLife, PhotonMaintenance, maintenance_at_temperature, tm21_fit
 from ledcalc.photons.beams import Beam, gauss_per_flux
+from ledcalc.photons.board_arrangement import BoardArrangement
+from ledcalc.photons.board_count import BoardCount, boards_for_target
 from ledcalc.photons.board_flux import BoardFlux
 from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
 from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
@@ -24,6 +26,7 @@ from ledcalc.photons.lm63_photometry import Photometry
 from ledcalc.photons.lm63_read import parse_lm63, read_lm63
 from ledcalc.photons.lm63_write import write_lm63
 from ledcalc.photons.map_conditions import LightMap, MapComparison, MapConditions, compared_maps, normalised
+from ledcalc.photons.moved_rails import CropLight, RailMove, moved_rails
 from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.prepared import PreparedRoom, RoomBalance
 from ledcalc.photons.room import Opening, Room
@@ -47,9 +50,12 @@ __all__ = [
     "Beam",
     "BestDimming",
     "BestLayout",
+    "BoardArrangement",
+    "BoardCount",
     "BoardFlux",
     "CanopyLight",
     "CropGrid",
+    "CropLight",
     "CropTarget",
     "DialOverLife",
     "DimSchedule",
@@ -70,12 +76,14 @@ __all__ = [
     "PhotonMaintenance",
     "PitchLayout",
     "PreparedRoom",
+    "RailMove",
     "Room",
     "RoomBalance",
     "Spectrum",
     "SpectrumFigures",
     "best_dimming",
     "best_pitch_and_height",
+    "boards_for_target",
     "canopy_light",
     "check_efficacy_claim",
     "compared_maps",
@@ -95,6 +103,7 @@ __all__ = [
     "lux_from_ppfd",
     "maintenance_at_temperature",
     "mix_spectra",
+    "moved_rails",
     "normalised",
     "parse_lm63",
     "photon_efficacy",
