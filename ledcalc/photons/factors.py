@@ -6,7 +6,11 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["flat_factors", "tilted_factors"]
+__all__ = ["FAR_OVER_SIDE", "far_factors", "flat_factors", "tilted_factors"]
+
+GAUSS_POINTS = 6
+# From this many sides away the rule errs by less than 1e-7 for beams up to cos^20.
+FAR_OVER_SIDE = 2.0
 
 
 def flat_factors(sides_m: tuple[float, float], local_m: FloatArray) -> FloatArray:
@@ -51,6 +55,25 @@ def tilted_factors(axes: FloatArray, sides_m: tuple[float, float], local_m: Floa
     for number in np.flatnonzero(cut):
         factors[number] = _contour(_above_horizon(rays[number], heights[number])[None, :, :], normal)[0]
     return factors / (sides_m[0] * sides_m[1])
+
+
+def far_factors(
+    axes: FloatArray, sides_m: tuple[float, float], exponent: float, local_m: FloatArray, fall_m: FloatArray
+) -> FloatArray:
+    """Return the factor of a cos^m rectangle for points well away and in front of it, all below its lowest edge.
+
+    ``local_m`` as in ``flat_factors``; ``fall_m``: how far each point lies below the centre. One Gauss rule over the
+    face: z^m fall / distance^(m + 3) at each of its points.
+    """
+    node, weight = np.polynomial.legendre.leggauss(GAUSS_POINTS)
+    x, y, z = local_m
+    total = np.zeros(x.shape)
+    for u, weight_u in zip(node / 2.0 * sides_m[0], weight / 2.0, strict=True):
+        across = np.square(x - u) + np.square(z)
+        for v, weight_v in zip(node / 2.0 * sides_m[1], weight / 2.0, strict=True):
+            fall = fall_m + (u * axes[0, 2] + v * axes[1, 2])
+            total += weight_u * weight_v * fall * (across + np.square(y - v)) ** (-(exponent + 3.0) / 2.0)
+    return np.asarray(total * z**exponent * (exponent + 1.0) / (2.0 * np.pi))
 
 
 def _contour(rays: FloatArray, normal: FloatArray) -> FloatArray:
