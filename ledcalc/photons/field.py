@@ -45,7 +45,7 @@ def ppfd_map(
     In a room of diffuse walls the mean is within 0.2 % of the exact solution and cells of 1/8 of the width within 1 %
     (2 % where a board is nearer to floor or wall than such a cell; 0.3 % in the mean where boards hang more than
     three widths up); in the very corner of floor and wall it is uncertain by a few per cent. Walls that are partly
-    mirrors are a blend of the two pure solutions: up to 1.3 % high in the mean, within 2.5 % a cell where boards fill
+    mirrors are a blend of the two pure solutions: up to 1.6 % high in the mean, within 2.5 % a cell where boards fill
     the room and 4 % for one board near a corner.
     Boards cast no shadow: in white rooms real boards take away 0.2 % to 6 % where their faces are white, 6 % to 14 %
     where black. With flux measured and reflectances known to 0.05, expect +-10 % in the mean and +-10 % to 15 % within
