@@ -16,7 +16,20 @@ from ledcalc.photons.field import ppfd_per_flux
 from ledcalc.photons.layout_grid import CropGrid, FieldOf, field_per_flux, pitch_offsets
 from ledcalc.photons.source import LightSource
 
-__all__ = ["Figures", "LayoutFields", "fold", "layout_fields", "mirror_symmetric", "part_weights"]
+__all__ = [
+    "DirectFields",
+    "Figures",
+    "GivenFields",
+    "LayoutFields",
+    "axis_places",
+    "figures_of",
+    "fold",
+    "in_parts",
+    "joined",
+    "layout_fields",
+    "mirror_symmetric",
+    "part_weights",
+]
 
 # Offsets that differ by less are one place.
 PLACE_DECIMALS = 12
@@ -53,22 +66,28 @@ class DirectFields:
 
     def figures(self, height_m: float, column_pitches_m: FloatArray, row_pitches_m: FloatArray) -> Figures:
         """Return the figures of all pairs."""
+        weights = part_weights(self.crop, self.symmetric)
+        parts = [
+            figures_of(self.fields(height_m, part, row_pitches_m), weights)
+            for part in in_parts(column_pitches_m, row_pitches_m.size * weights.size)
+        ]
+        return joined(parts)
+
+    def fields(self, height_m: float, column_pitches_m: FloatArray, row_pitches_m: FloatArray) -> FloatArray:
+        """Return the fields of all pairs, shape (column pitches, row pitches, points)."""
         x, y = (_half(offsets) if self.symmetric else offsets for offsets in self.crop.offsets_m)
         steps_x, at_x = self._steps(x, self.columns, column_pitches_m)
         steps_y, at_y = self._steps(y, self.rows, row_pitches_m)
         if steps_x.size * steps_y.size > LARGEST_TABLE and column_pitches_m.size > 1:
-            parts = [self.figures(height_m, part, row_pitches_m) for part in np.array_split(column_pitches_m, 2)]
-            means, minima = ([getattr(part, name) for part in parts] for name in ("mean", "minimum"))
-            return Figures(mean=np.concatenate(means), minimum=np.concatenate(minima))
-        grid = np.stack(
-            [*np.meshgrid(steps_x, steps_y, indexing="ij"), np.zeros((steps_x.size, steps_y.size))], axis=-1
-        )
+            halves = np.array_split(column_pitches_m, 2)
+            return np.concatenate([self.fields(height_m, half, row_pitches_m) for half in halves])
+        level = np.zeros((steps_x.size, steps_y.size))
+        grid = np.stack([*np.meshgrid(steps_x, steps_y, indexing="ij"), level], axis=-1)
         board = CropGrid(width_m=1, depth_m=1, left_m=-0.5, front_m=-0.5).source_at(self.board, 0.0, 0.0, height_m)
         table = ppfd_per_flux([board], grid)[0]
         across = sum((table[at_x[:, number]] for number in range(1, self.columns)), start=table[at_x[:, 0]])
         fields = sum((across[:, :, at_y[:, number]] for number in range(1, self.rows)), start=across[:, :, at_y[:, 0]])
-        fields = fields.transpose(0, 2, 3, 1).reshape(column_pitches_m.size, row_pitches_m.size, -1)
-        return _figures_of(fields, part_weights(self.crop, self.symmetric))
+        return np.asarray(fields.transpose(0, 2, 3, 1).reshape(column_pitches_m.size, row_pitches_m.size, -1))
 
     def _steps(self, points_m: FloatArray, count: int, pitches_m: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Return all offsets from a board to a point, each once, and which one belongs to (pitch, board, point)."""
@@ -92,21 +111,11 @@ class GivenFields:
 
     def figures(self, height_m: float, column_pitches_m: FloatArray, row_pitches_m: FloatArray) -> Figures:
         """Return the figures of all pairs."""
-        columns = [self._places(self.columns, float(pitch)) for pitch in column_pitches_m]
-        rows = [self._places(self.rows, float(pitch)) for pitch in row_pitches_m]
+        columns = [axis_places(self.columns, float(pitch), self.symmetric) for pitch in column_pitches_m]
+        rows = [axis_places(self.rows, float(pitch), self.symmetric) for pitch in row_pitches_m]
         self._ask({x for places in columns for x in places}, {y for places in rows for y in places}, height_m)
         fields = np.array([[self._sum(column, row, height_m) for row in rows] for column in columns])
-        return _figures_of(fields, part_weights(self.crop, self.symmetric))
-
-    def _places(self, count: int, pitch_m: float) -> dict[float, float]:
-        """Return offsets and their weights; folding counts a board on the axis of symmetry twice."""
-        offsets = np.round(pitch_offsets(count, pitch_m), PLACE_DECIMALS) + 0.0
-        if not self.symmetric:
-            places: dict[float, float] = {}
-            for offset in offsets.tolist():
-                places[offset] = places.get(offset, 0.0) + 1.0
-            return places
-        return {offset: 0.5 if offset == 0.0 else 1.0 for offset in offsets.tolist() if offset >= 0.0}
+        return figures_of(fields, part_weights(self.crop, self.symmetric))
 
     def _ask(self, across: set[float], along: set[float], height_m: float) -> None:
         new = [key for x in sorted(across) for y in sorted(along) if (key := (x, y, height_m)) not in self.known]
@@ -175,5 +184,29 @@ def _half_weights(count: int) -> FloatArray:
     return weights
 
 
-def _figures_of(fields: FloatArray, weights: FloatArray) -> Figures:
+def axis_places(count: int, pitch_m: float, symmetric: bool) -> dict[float, float]:
+    """Return offsets along one axis and how often each counts; folding counts a board on the axis of symmetry twice."""
+    offsets = np.round(pitch_offsets(count, pitch_m), PLACE_DECIMALS) + 0.0
+    if symmetric:
+        return {offset: 0.5 if offset == 0.0 else 1.0 for offset in offsets.tolist() if offset >= 0.0}
+    places: dict[float, float] = {}
+    for offset in offsets.tolist():
+        places[offset] = places.get(offset, 0.0) + 1.0
+    return places
+
+
+def in_parts(column_pitches_m: FloatArray, values_per_pitch: int) -> list[FloatArray]:
+    """Return the pitches in parts whose fields do not take too much memory."""
+    count = -(-column_pitches_m.size * values_per_pitch // LARGEST_TABLE)
+    return np.array_split(column_pitches_m, min(max(count, 1), column_pitches_m.size))
+
+
+def joined(parts: list[Figures]) -> Figures:
+    """Return the figures of all parts' pitches."""
+    means, minima = ([getattr(part, name) for part in parts] for name in ("mean", "minimum"))
+    return Figures(mean=np.concatenate(means), minimum=np.concatenate(minima))
+
+
+def figures_of(fields: FloatArray, weights: FloatArray) -> Figures:
+    """Return mean and least of fields of shape (..., points)."""
     return Figures(mean=fields @ weights, minimum=fields.min(axis=-1))

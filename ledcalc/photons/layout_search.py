@@ -9,15 +9,18 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray, numbers, whole_numbers
 from ledcalc.errors import ArgumentError
-from ledcalc.photons.layout_fields import layout_fields, mirror_symmetric
+from ledcalc.photons.layout_fields import DirectFields, GivenFields, LayoutFields, layout_fields, mirror_symmetric
 from ledcalc.photons.layout_grid import CropGrid, FieldOf, board_extent, checked_template, row_sources
-from ledcalc.photons.layout_steps import Goal, HeightSearch, ratio
+from ledcalc.photons.layout_smooth import SmoothFields, smooth_fields
+from ledcalc.photons.layout_steps import BY_FIT, COARSE_TO_FINE, EVERY_LAYOUT, Goal, HeightSearch, ratio
 from ledcalc.photons.source import LightSource
 
 __all__ = ["BestLayout", "PitchLayout", "best_pitch_and_height"]
 
 Range: TypeAlias = tuple[float, float]
 MOST_STEPS = 2_000
+# A fit takes some hundred places of a board: not worth it for fewer layouts.
+FEW_LAYOUTS = 100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +46,9 @@ class BestLayout:
     """The best layout, the best at each height, and how they were looked for.
 
     ``reached`` is False where no layout meets what was asked for: ``layout`` is then the one that comes nearest and
-    ``note`` says by how much it falls short. ``every_layout_tried``: whether the best is certain among the steps.
+    ``note`` says by how much it falls short. ``method`` says how it was looked for: "every
+    layout" is certain among the steps; "every layout by a fit" worked out those that a fit of the reflected light found
+    best; "coarse to fine" looked about those that were best of a few.
     """
 
     layout: PitchLayout
@@ -52,7 +57,7 @@ class BestLayout:
     reached: bool
     note: str
     layout_count: int
-    every_layout_tried: bool
+    method: str
     mirror_symmetric: bool
     crop: CropGrid
 
@@ -90,7 +95,9 @@ def best_pitch_and_height(
     height_step_m : m, above 0; None: as ``step_m``
     field_of : (sources, points of shape (n, 3)) -> PPFD for one umol/s of each, shape (sources, n), as
         ``ppfd_per_flux``; None: direct light. A room: ``lambda s, p: ppfd_per_flux(s, p, room=prepared)``
-    every_layout : whether all are tried, or coarse steps first and finer ones about the best; None: all in direct light
+    every_layout : True: each layout is worked out by itself; False: coarse steps first and finer ones about the best;
+        None: each in direct light, by a fit of what ``field_of`` adds to direct light where that is smooth enough, else
+        coarse to fine
 
     Returns
     -------
@@ -104,8 +111,9 @@ def best_pitch_and_height(
     Validity
     --------
     As exact as the field. min/mean is that of the crop's cells. Mirror symmetry is tried with an outermost board at the
-    lowest and the highest place, and used where it holds. Coarse to fine may miss a best that lies
-    apart from all that look good.
+    lowest and the highest place, and used where it holds. By a fit, the best may be missed
+    by a few thousandths; coarse to fine may miss a best that lies apart from all that look good. Figures
+    reported are exact either way.
 
     References
     ----------
@@ -131,14 +139,14 @@ def best_pitch_and_height(
     ends = (float(column_pitches[0]) * (column_count - 1) / 2, float(row_pitches[0]) * (row_count - 1) / 2)
     symmetric = mirror_symmetric(board, crop, [(*ends, float(h)) for h in {heights[0], heights[-1]}], field_of)
     fields = layout_fields(board, crop, row_count, column_count, field_of, symmetric)
-    every = field_of is None if every_layout is None else bool(every_layout)
-    boards = row_count * column_count
+    fit = _fit(fields, column_pitches, row_pitches, heights) if every_layout is None else None
+    method = _method(fields, fit, every_layout, column_pitches.size * row_pitches.size * heights.size)
     by_height, tried = [], 0
-    for height in heights:
-        found = HeightSearch(fields=fields, goal=goal, height_m=float(height), columns=column_pitches, rows=row_pitches)
-        place = found.all() if every else found.coarse_to_fine()
-        by_height.append(_layout(found, place, board.photon_flux_umol_s, boards, crop))
-        tried += int(np.isfinite(found.scores).sum())
+    for height in heights.tolist():
+        found = HeightSearch(fields=fit or fields, goal=goal, height_m=height, columns=column_pitches, rows=row_pitches)
+        place = found.best(method, fields)
+        by_height.append(_layout(found, place, board.photon_flux_umol_s, row_count * column_count, crop))
+        tried += found.count
     best = max(by_height, key=lambda one: float(_score_of(goal, one, board.photon_flux_umol_s)))
     return BestLayout(
         layout=best,
@@ -147,10 +155,29 @@ def best_pitch_and_height(
         reached=best.reached,
         note=_note(best, target_mean, least_min_over_mean),
         layout_count=tried,
-        every_layout_tried=every,
+        method=method,
         mirror_symmetric=symmetric,
         crop=crop,
     )
+
+
+def _fit(fields: LayoutFields, columns: FloatArray, rows: FloatArray, heights: FloatArray) -> SmoothFields | None:
+    """Return a fit of what a given field adds to direct light, if there is one, it is smooth, and it saves work."""
+    if not isinstance(fields, GivenFields) or columns.size * rows.size * heights.size <= FEW_LAYOUTS:
+        return None
+    direct = DirectFields(
+        board=fields.board, crop=fields.crop, rows=fields.rows, columns=fields.columns, symmetric=fields.symmetric
+    )
+    ends = (float(columns[-1]) * (fields.columns - 1) / 2, float(rows[-1]) * (fields.rows - 1) / 2)
+    return smooth_fields(direct, fields.field_of, ends, heights)
+
+
+def _method(fields: LayoutFields, fit: SmoothFields | None, every_layout: bool | None, layout_count: int) -> str:
+    if fit is not None:
+        return BY_FIT
+    if every_layout is None:
+        every_layout = isinstance(fields, DirectFields) or layout_count <= FEW_LAYOUTS
+    return EVERY_LAYOUT if every_layout else COARSE_TO_FINE
 
 
 def _layout(found: HeightSearch, place: tuple[int, int], flux: float, boards: int, crop: CropGrid) -> PitchLayout:

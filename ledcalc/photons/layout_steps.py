@@ -11,12 +11,15 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.photons.layout_fields import LayoutFields
 
-__all__ = ["Goal", "HeightSearch", "ratio"]
+__all__ = ["BY_FIT", "COARSE_TO_FINE", "EVERY_LAYOUT", "Goal", "HeightSearch", "ratio"]
 
+EVERY_LAYOUT, BY_FIT, COARSE_TO_FINE = "every layout", "every layout by a fit", "coarse to fine"
 IndexArray: TypeAlias = NDArray[np.intp]
 # Coarse to fine: at most so many pitches a side at first, and so many of the best looked about in each round.
 FIRST_PITCHES = 8
 SEEDS = 5
+# Of layouts judged by a fit, so many at a time are worked out exactly; more rounds only where none meets its limit.
+CONFIRMED, MOST_ROUNDS = 6, 6
 # Rounding must not lose a layout that meets its limit exactly.
 SLACK = 1e-12
 
@@ -46,8 +49,19 @@ class HeightSearch:
         self, *, fields: LayoutFields, goal: Goal, height_m: float, columns: FloatArray, rows: FloatArray
     ) -> None:
         self.fields, self.goal, self.height_m = fields, goal, height_m
-        self.columns, self.rows = columns, rows
+        self.columns, self.rows, self.fitted_count = columns, rows, 0
         self.mean, self.minimum, self.scores = (np.full((columns.size, rows.size), -np.inf) for _ in range(3))
+
+    def best(self, method: str, exact: LayoutFields) -> tuple[int, int]:
+        """Return where the best pitches stand, looked for as the method says."""
+        if method == EVERY_LAYOUT:
+            return self.all()
+        return self.confirmed(exact) if method == BY_FIT else self.coarse_to_fine()
+
+    @property
+    def count(self) -> int:
+        """Return how many layouts were tried, if only by a fit."""
+        return self.fitted_count or int(np.isfinite(self.scores).sum())
 
     def all(self) -> tuple[int, int]:
         """Try every pair of pitches and return where the best stands."""
@@ -70,6 +84,21 @@ class HeightSearch:
             if (better := self._best(1)[0]) == best:
                 return best
             best = better
+
+    def confirmed(self, exact: LayoutFields) -> tuple[int, int]:
+        """Try every pair by a fit, work out the best exactly, and return where the best of these stands."""
+        self.all()
+        self.fitted_count = self.scores.size
+        order, fitted = self._best(CONFIRMED * MOST_ROUNDS), self.scores.copy()
+        self.scores[:] = -np.inf
+        for start in range(0, len(order), CONFIRMED):
+            for column, row in order[start : start + CONFIRMED]:
+                found = exact.figures(self.height_m, self.columns[[column]], self.rows[[row]])
+                self.mean[column, row], self.minimum[column, row] = found.mean[0, 0], found.minimum[0, 0]
+                self.scores[column, row] = self.goal.score(found.mean, ratio(found.minimum, found.mean))[0, 0]
+            if self.scores.max() >= 0.0 or fitted.max() < 0.0:
+                break
+        return self._best(1)[0]
 
     def _try_about(self, place: tuple[int, int], stride: int) -> None:
         near = [np.clip(middle + np.array([-stride, 0, stride]), 0, size - 1) for middle, size in self._sized(place)]

@@ -51,7 +51,7 @@ def main() -> None:
         lambda: search(inner, lambda sources, points: ppfd_per_flux(sources, points, room=prepared)),
         rounds=1,
     )
-    print(f"  {found.layout_count:,} layouts tried; {found.layout}")
+    print(f"  {found.layout_count:,} layouts, {found.method}; {found.layout}")
     fields = 60.0 * ppfd_per_flux(best.sources, whole.points_m)
     dimmed = timed("best dimming of 12 boards over 400 cells", lambda: best_dimming(fields, target_mean=200.0))
     bound = timed("bound of evenness", lambda: evenness_bound(BOARD, whole, height_m=best.layout.height_m))
@@ -61,7 +61,9 @@ def main() -> None:
     )
     count = timed(
         "boards for a target",
-        lambda: boards_for_target(BOARD, whole, height_m=0.3, target_umol_m2_s=300.0, least_min_over_mean=0.8),
+        lambda: boards_for_target(
+            BOARD, whole, height_m=0.3, target_umol_m2_s=250.0, least_min_over_mean=0.85, overhang_m=0.1
+        ),
     )
     print(f"  {count.arrangement}")
 

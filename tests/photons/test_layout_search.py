@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 import ledcalc as lc
 from ledcalc.errors import ArgumentError
-from ledcalc.photons import CropGrid, best_pitch_and_height, ppfd_per_flux, row_sources
+from ledcalc.photons import CropGrid, Room, best_pitch_and_height, ppfd_per_flux, row_sources
 
 BOARD = lc.LightSource(x_m=9.0, y_m=9.0, z_m=9.0, width_m=0.2, length_m=0.15, photon_flux_umol_s=60.0)
 CROP = CropGrid(
@@ -79,7 +79,7 @@ def test_every_layout_is_what_trying_each_by_itself_finds(board, field_of, targe
         every_layout=True,
     )
     assert best.layout_count == table.shape[0]
-    assert best.every_layout_tried
+    assert best.method == "every layout"
     expected = best_of(table, target_mean, least)
     layout = best.layout
     assert (layout.mean, layout.min_over_mean) == pytest.approx(tuple(expected[:2]), rel=1e-9)
@@ -144,6 +144,52 @@ def test_wider_pitch_costs_mean_and_light_that_arrives_is_at_most_what_leaves(he
         arriving = found.layout.mean * CROP.area_m2
         assert found.layout.utilisation_fraction == pytest.approx(arriving / (60.0 * rows * columns), rel=1e-12)
     assert (np.diff(means) < 0).all()
+
+
+@pytest.mark.parametrize("walls", [0.85, (0.9, 0.3, 0.8, 0.8)], ids=["alike", "unlike"])
+@pytest.mark.parametrize("asked", [{"target_mean": 240.0}, {"least_min_over_mean": 0.75}, {"target_mean": 900.0}])
+def test_in_a_room_a_fit_finds_what_working_out_each_layout_finds(walls, asked):
+    crop = CropGrid(width_m=1.2, depth_m=1.0, left_m=0.1, front_m=0.1, height_m=0.3, column_count=8, row_count=6)
+    room = Room(
+        width_m=1.4, depth_m=1.2, height_m=1.4, wall_reflectance=walls, ceiling_reflectance=0.7, floor_reflectance=0.2
+    ).prepare(crop.points_m, fixture_height_m=0.65)
+    ranges = {"row_pitch_range_m": (0.2, 0.45), "column_pitch_range_m": (0.24, 0.56), "height_range_m": (0.3, 0.4)}
+    fitted, every = (
+        best_pitch_and_height(
+            BOARD,
+            crop,
+            rows=2,
+            columns=3,
+            step_m=0.04,
+            height_step_m=0.05,
+            field_of=lambda sources, points: ppfd_per_flux(sources, points, room=room),
+            every_layout=each,
+            **ranges,
+            **asked,
+        )
+        for each in (None, True)
+    )
+    assert (fitted.method, every.method) == ("every layout by a fit", "every layout")
+    assert fitted.layout_count == every.layout_count == 7 * 9 * 3
+    assert fitted.mirror_symmetric == every.mirror_symmetric == (walls == 0.85)
+    assert fitted.reached == every.reached == (asked != {"target_mean": 900.0})
+    bettered = "mean" if "least_min_over_mean" in asked or not every.reached else "min_over_mean"
+    assert getattr(fitted.layout, bettered) == pytest.approx(getattr(every.layout, bettered), rel=2e-3)
+    # What is reported is the field itself, not the fit.
+    field = 60.0 * ppfd_per_flux(fitted.sources, crop.points_m, room=room).sum(axis=0)
+    assert (field.mean(), field.min()) == pytest.approx((fitted.layout.mean, fitted.layout.minimum), rel=1e-9)
+
+
+def test_where_what_is_added_is_not_smooth_no_fit_is_used():
+    def striped(sources, points):
+        stripes = np.array([[float(round(100.0 * s.x_m) % 2)] for s in sources])
+        return ppfd_per_flux(sources, points) * (1.0 + 0.1 * stripes)
+
+    ranges = {"row_pitch_range_m": (0.2, 0.4), "column_pitch_range_m": (0.24, 0.4), "height_range_m": (0.3, 0.3)}
+    rough = best_pitch_and_height(BOARD, CROP, rows=2, columns=3, field_of=striped, **ranges)
+    smooth = best_pitch_and_height(BOARD, CROP, rows=2, columns=3, field_of=ppfd_per_flux, **ranges)
+    few = best_pitch_and_height(BOARD, CROP, rows=2, columns=3, field_of=striped, step_m=0.1, **ranges)
+    assert [one.method for one in (rough, smooth, few)] == ["coarse to fine", "every layout by a fit", "every layout"]
 
 
 def test_turning_bench_and_boards_swaps_the_pitches_and_the_crop_may_lie_anywhere():
