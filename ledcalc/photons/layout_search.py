@@ -87,7 +87,7 @@ def best_pitch_and_height(
     rows, columns : at least 1: boards along y and along x
     height_range_m : m, above 0: lowest and highest place of the boards above the crop's plane
     row_pitch_range_m, column_pitch_range_m : m: least and greatest pitch along y and along x, the least at least the
-        board's extent; not needed for a single row or column
+        board's extent as it is turned; not needed for a single row or column
     target_mean : umol m-2 s-1, above 0: the mean that must be reached with every board at its full flux; the layout of
         the best min/mean among those that reach it is looked for. Also where neither this nor the next is given
     least_min_over_mean : from 0 to 1: the evenness that must be reached; the layout of the highest mean is looked for
@@ -96,8 +96,8 @@ def best_pitch_and_height(
     field_of : (sources, points of shape (n, 3)) -> PPFD for one umol/s of each, shape (sources, n), as
         ``ppfd_per_flux``; None: direct light. A room: ``lambda s, p: ppfd_per_flux(s, p, room=prepared)``
     every_layout : True: each layout is worked out by itself; False: coarse steps first and finer ones about the best;
-        None: each in direct light, by a fit of what ``field_of`` adds to direct light where that is smooth enough, else
-        coarse to fine
+        None: each in direct light (for wide ranges False is quicker); by a fit of what ``field_of`` adds to direct
+        light where that is smooth enough, else coarse to fine
 
     Returns
     -------

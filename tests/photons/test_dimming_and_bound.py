@@ -10,7 +10,15 @@ from scipy.optimize import LinearConstraint, minimize
 
 import ledcalc as lc
 from ledcalc.errors import ArgumentError
-from ledcalc.photons import CropGrid, best_dimming, best_pitch_and_height, evenness_bound, ppfd_per_flux, row_sources
+from ledcalc.photons import (
+    CropGrid,
+    Room,
+    best_dimming,
+    best_pitch_and_height,
+    evenness_bound,
+    ppfd_per_flux,
+    row_sources,
+)
 
 BOARD = lc.LightSource(x_m=0.0, y_m=0.0, z_m=0.0, width_m=0.2, length_m=0.15, photon_flux_umol_s=60.0)
 CROP = CropGrid(width_m=1.2, depth_m=0.8, column_count=12, row_count=8)
@@ -230,6 +238,32 @@ def test_the_bound_holds_for_boards_strewn_anywhere_within_reach(seed):
     sources = [replace(BOARD, x_m=x, y_m=y, z_m=0.35) for x, y in moved]
     close = best_dimming(ppfd_per_flux(sources, CROP.points_m)).min_over_mean
     assert bound.lattice_min_over_mean - 0.1 < close <= bound.min_over_mean
+
+
+def test_the_bound_in_a_room_is_above_the_rooms_layouts_and_dimmings():
+    room = Room(
+        width_m=1.4, depth_m=1.0, height_m=1.2, wall_reflectance=0.8, ceiling_reflectance=0.7, floor_reflectance=0.2
+    )
+    crop = CropGrid(width_m=1.4, depth_m=1.0, height_m=0.2, column_count=8, row_count=6)
+    prepared = room.prepare(crop.points_m, fixture_height_m=0.5)
+
+    def field_of(sources, points):
+        return ppfd_per_flux(sources, points, room=prepared)
+
+    bound = evenness_bound(BOARD, crop, height_m=0.3, reach_m=(1.1, 0.8), place_count=7, field_of=field_of)
+    best = best_pitch_and_height(
+        BOARD,
+        crop,
+        rows=3,
+        columns=4,
+        row_pitch_range_m=(0.2, 0.4),
+        column_pitch_range_m=(0.24, 0.36),
+        height_range_m=(0.3, 0.3),
+        field_of=field_of,
+    )
+    dimmed = best_dimming(field_of(best.sources, crop.points_m))
+    assert best.layout.min_over_mean < dimmed.min_over_mean < bound.min_over_mean < 1.0
+    assert bound.min_over_mean < bound.lattice_min_over_mean + 0.05
 
 
 def test_the_bound_of_a_lattice_is_what_its_boards_dimmed_reach():

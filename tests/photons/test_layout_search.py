@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 import ledcalc as lc
 from ledcalc.errors import ArgumentError
-from ledcalc.photons import CropGrid, Room, best_pitch_and_height, ppfd_per_flux, row_sources
+from ledcalc.photons import CropGrid, Room, best_pitch_and_height, layout_fields, ppfd_per_flux, row_sources
 
 BOARD = lc.LightSource(x_m=9.0, y_m=9.0, z_m=9.0, width_m=0.2, length_m=0.15, photon_flux_umol_s=60.0)
 CROP = CropGrid(
@@ -178,6 +178,18 @@ def test_in_a_room_a_fit_finds_what_working_out_each_layout_finds(walls, asked):
     # What is reported is the field itself, not the fit.
     field = 60.0 * ppfd_per_flux(fitted.sources, crop.points_m, room=room).sum(axis=0)
     assert (field.mean(), field.min()) == pytest.approx((fitted.layout.mean, fitted.layout.minimum), rel=1e-9)
+
+
+@pytest.mark.parametrize("field_of", [None, ppfd_per_flux], ids=["direct", "by a fit"])
+def test_large_searches_go_in_parts_with_the_same_result(monkeypatch, field_of):
+    asked = {"row_pitch_range_m": (0.2, 0.4), "column_pitch_range_m": (0.24, 0.45), "height_range_m": (0.3, 0.32)}
+    asked |= {"rows": 2, "columns": 3, "target_mean": 180.0, "field_of": field_of}
+    whole = best_pitch_and_height(BOARD, CROP, **asked)
+    monkeypatch.setattr(layout_fields, "LARGEST_TABLE", 3_000)
+    parts = best_pitch_and_height(BOARD, CROP, **asked)
+    assert parts.layout_count == whole.layout_count
+    assert parts.layout.min_over_mean == pytest.approx(whole.layout.min_over_mean, rel=1e-12)
+    assert parts.sources == whole.sources
 
 
 def test_where_what_is_added_is_not_smooth_no_fit_is_used():
