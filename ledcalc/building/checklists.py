@@ -152,7 +152,11 @@ def _fuses(fixture: Fixture) -> Iterator[Check]:
 
 def _first_power(results: Evaluation, model: DriverModel) -> Iterator[Check]:
     what_if, operating = results.what_if, results.operating
-    full = operating.current_a
+    separate = operating.set_current_a < operating.current_a * (1.0 - 1e-9)
+    full, each = operating.set_current_a, " on each lead set" if separate else " in all"
+    if full <= 0:
+        yield Check(do="Nothing to switch on yet", expect="no current flows as it is wired and set: mend that first")
+        return
     steps = sorted({max(step * full, min(model.current_low_a, full)) for step in DIM_STEPS})
     for amps in steps:
         volts = (
@@ -162,8 +166,8 @@ def _first_power(results: Evaluation, model: DriverModel) -> Iterator[Check]:
         )
         wait = "a minute" if amps < full else "five minutes"
         yield Check(
-            do=f"Turn the current to {amps:.3g} A; wait {wait}; read current and voltage",
-            expect=f"{amps:.3g} A in all" + ("" if math.isnan(volts) else f" at about {volts:.3g} V"),
+            do=f"Turn the current to {amps:.3g} A{each if separate else ''}; wait {wait}; read current and voltage",
+            expect=f"{amps:.3g} A{each}" + ("" if math.isnan(volts) else f" at about {volts:.3g} V"),
             tolerance="" if math.isnan(volts) else _plus_minus(VOLTAGE_FRACTION * volts, "V") + ", more while cold",
         )
     boards = results.boards

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ledcalc.checks.limits import limit
-from ledcalc.fixture import Cable
 from ledcalc.results import Evaluation
 from ledcalc.wiring import SizeChoice, smallest_size
 
@@ -27,16 +28,12 @@ def size_choices(results: Evaluation) -> tuple[SizeChoice, ...]:
             loaded_conductors=cable.loaded_conductors_count,
             installation_method=cable.installation_method,
             grouped_circuits=cable.grouped_circuits_count,
-            protection_a=_protecting_a(cable, float(protection.source_limit_a[row])),
+            protection_a=float(np.fmin(protection.fuse_a[row], protection.source_limit_a[row])),
             contact_resistance_ohm=cable.contact_resistance_ohm,
             rule_set=fixture.site.rule_set,
         )
         for row, cable in enumerate(fixture.cables)
     )
-
-
-def _protecting_a(cable: Cable, source_a: float) -> float:
-    return source_a if cable.fuse_a is None else min(cable.fuse_a, source_a)
 
 
 def _allowed_drop_v(results: Evaluation) -> float:

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from ledcalc.building.parts import SleeveUse
 from ledcalc.errors import ArgumentError
 from ledcalc.fabrication import Ferrule, Ports, ShrinkFit, bundle_diameter, ferrule_for, heat_shrink_for, node_ports
-from ledcalc.fixture import Fixture
+from ledcalc.fixture import Cable, Fixture
 from ledcalc.schema import wire_end
 from ledcalc.wiring import conductor_area_mm2
 
-__all__ = ["counted", "entries_of", "ferrules_of", "fuses_of", "shrinks_of", "terminals_of"]
+__all__ = ["counted", "entries_of", "ferrules_of", "fuses_of", "place_of", "shrinks_of", "terminals_of"]
 
 # Conductors of these ends take a ferrule each.
 FERRULED = ("ferrule",)
@@ -25,6 +25,7 @@ def terminals_of(fixture: Fixture) -> tuple[Ports, ...]:
     for cable in fixture.cables:
         for end in (cable.from_node, cable.to_node):
             owner, side = wire_end(end)
+            owner = place_of(fixture, cable) if owner == "driver" else owner
             for polarity in (side,) if fixture.arrangement == "single wires" else ("+", "-"):
                 ends[(owner, polarity)] = ends.get((owner, polarity), 0) + 1
     # The driver's own leads and a board's own pad are ends too; a joint has none of its own.
@@ -33,12 +34,18 @@ def terminals_of(fixture: Fixture) -> tuple[Ports, ...]:
     return node_ports(meeting, fixture.build.ports_per_terminal_count, fixture.build.spare_ports_fraction)
 
 
+def place_of(fixture: Fixture, cable: Cable) -> str:
+    """Return the driver's name at a run: with its lead set, where it limits these separately and they must not meet."""
+    model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
+    return f"driver set {cable.lead_set}" if model.lead_sets == "separately limited" else "driver"
+
+
 def ferrules_of(fixture: Fixture) -> tuple[tuple[str, Ferrule | None, int], ...]:
     """Return size, ferrule (None where the table has none) and how many of them."""
     counts: Counter[str] = Counter()
     each = 1 if fixture.arrangement == "single wires" else 2
     for cable in fixture.cables:
-        if cable.end_finish in FERRULED and cable.stranding != "solid":
+        if cable.end_finish in FERRULED and cable.stranding != "solid" and cable.material == "copper":
             counts[cable.size] += 2 * (cable.cores_count or each)
     found = []
     for size, count in counts.items():

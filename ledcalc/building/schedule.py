@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ledcalc.building.joints import place_of
 from ledcalc.building.parts import Cutting, Rail, WireToCut
 from ledcalc.errors import ArgumentError
 from ledcalc.fabrication import Stock, cut_length, cut_plan, wire_label
@@ -20,11 +21,14 @@ STEP_M = 0.005
 
 def wire_to_cut(fixture: Fixture, cable: Cable, conductors: int) -> WireToCut:
     build, cores = fixture.build, cable.cores_count or conductors
+    start, end = (
+        place_of(fixture, cable) if node.casefold() == "driver" else node for node in (cable.from_node, cable.to_node)
+    )
     fuse = "" if cable.fuse_a is None else f"{cable.fuse_a:g} A {cable.fuse_kind or 'fuse'}"
     return WireToCut(
         tag=cable.tag,
-        from_place=cable.from_node,
-        to_place=cable.to_node,
+        from_place=start,
+        to_place=end,
         size=cable.size,
         conductors_count=cores,
         colours=_colours(fixture, cable, cores),
@@ -42,7 +46,7 @@ def wire_to_cut(fixture: Fixture, cable: Cable, conductors: int) -> WireToCut:
         fuse=fuse,
         sleeve=cable.sleeve or "",
         gland=cable.gland or "",
-        label=wire_label(cable.tag, cable.from_node, cable.to_node, size=cable.size),
+        label=wire_label(cable.tag, start, end, size=cable.size),
     )
 
 
@@ -89,8 +93,13 @@ def _cutting(fixture: Fixture, serves: str, pieces: Sequence[tuple[str, float]])
         ]
         try:
             plan = cut_plan(lengths, offers, kerf_m=fixture.build.cut_loss_m)
-        except ArgumentError as trouble:
-            problem = f"{trouble}"
+        except ArgumentError:
+            longest = max(entry.stock_length_m for entry in stock)
+            problem = (
+                f"a piece of {max(lengths):.3f} m is longer than the longest stock, {longest:g} m"
+                if max(lengths) > longest
+                else f"what is on hand does not suffice for {sum(lengths):.2f} m in {len(lengths)} pieces"
+            )
     return Cutting(
         serves=serves,
         tags=tuple(tag for tag, _ in pieces),

@@ -142,7 +142,10 @@ def one_board_hogs(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         return
     top = int(np.argmax(_grown(results)))
     row, sink = next((row, sink) for row, sink in enumerate(fixture.heat_sinks) if sink.tag == boards.heat_sink[top])
-    needed = _resistance_at_margin(fixture, results, top) - sink.interface_resistance_k_per_w
+    # A shared sink carries the heat of all its boards.
+    label = boards.shared_sink[top]
+    sharing = boards.shared_sink.count(label) if label else 1
+    needed = (_resistance_at_margin(fixture, results, top) - sink.interface_resistance_k_per_w) / sharing
     path = f"heat_sinks[{row}].sink_resistance_k_per_w"
     yield Finding(
         code="one-board-hogs",

@@ -10,7 +10,7 @@ import numpy as np
 from ledcalc.circuit import BoardCurve
 from ledcalc.errors import ArgumentError
 from ledcalc.schema import Record, RecordProblem, Records
-from ledcalc.wiring import known_connectors, known_residual_devices_a, parse_size
+from ledcalc.wiring import conductor_resistance, known_connectors, known_residual_devices_a, parse_size
 from ledcalc.wiring.ampacity import WIRE_KINDS
 
 __all__ = ["trade_problems"]
@@ -120,6 +120,7 @@ def _cable_problems(row: int, cable: Record, rule_set: str) -> Iterator[RecordPr
             parse_size(str(size), rule_set=rule_set)
         except ArgumentError as problem:
             yield _problem(row, "size", f"wire size {str(size)!r} is not known", problem.allowed)
+    yield from _conductor_unknown(row, cable, rule_set)
     needed, other = ("wire_kind", "installation_method") if rule_set == "NEC" else ("installation_method", "wire_kind")
     if cable.get(needed) is None:
         allowed = " or ".join(WIRE_KINDS) if rule_set == "NEC" else "A1, A2, B1, B2, C or E"
@@ -134,6 +135,30 @@ def _cable_problems(row: int, cable: Record, rule_set: str) -> Iterator[RecordPr
     if isinstance(terminal, int | float) and float(terminal) not in INSULATIONS_C:
         allowed = ", ".join(f"{known:g}" for known in INSULATIONS_C) + " degC"
         yield _problem(row, "terminal_c", f"no table has terminals of {terminal:g} degC", allowed)
+
+
+def _conductor_unknown(row: int, cable: Record, rule_set: str) -> Iterator[RecordProblem]:
+    """Name a conductor whose resistance no table or law here gives."""
+    words = [cable.get(name) for name in ("size", "stranding", "coating", "material")]
+    size, stranding, coating, material = (None if word is None else str(word) for word in words)
+    if size is None:
+        return
+    try:
+        parse_size(size, rule_set=rule_set)
+    except ArgumentError:
+        return
+    try:
+        conductor_resistance(
+            size,
+            1.0,
+            stranding=stranding or "stranded",
+            rule_set=rule_set,
+            coating=coating or "bare",
+            material=material or "copper",
+        )
+    except ArgumentError as problem:
+        field = "material" if material not in {None, "copper"} else "stranding"
+        yield _problem(row, field, "no resistance is known for this conductor", problem.allowed)
 
 
 def _problem(row: int, field: str, problem: str, allowed: str) -> RecordProblem:

@@ -6,15 +6,17 @@ import math
 from collections.abc import Iterator
 
 from ledcalc.checks.limits import OVER, driver_of
+from ledcalc.errors import ArgumentError
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
-from ledcalc.wiring import drivers_on_breaker
+from ledcalc.wiring import connector_rating, drivers_on_breaker, known_connectors
 
 __all__ = [
     "circuit_overloaded",
     "inlet_overloaded",
+    "inlet_without_earth",
     "inrush_may_trip",
     "leakage_high",
     "metal_not_earthed",
@@ -145,7 +147,12 @@ def inlet_overloaded(fixture: Fixture, results: Evaluation) -> Iterator[Finding]
 def metal_not_earthed(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """Metal that asks for protective earth has none, or it is not known whether it has."""
     mains = results.mains
-    if not (mains.earth_driver_case or mains.earth_fixture_metal) or fixture.metal_earthed == "yes":
+    asked = [
+        word
+        for word, needed in (("driver case", mains.earth_driver_case), ("sinks and frame", mains.earth_fixture_metal))
+        if needed
+    ]
+    if not asked or fixture.metal_earthed == "yes":
         return
     missing = fixture.metal_earthed == "no"
     yield Finding(
@@ -157,10 +164,38 @@ def metal_not_earthed(fixture: Fixture, results: Evaluation) -> Iterator[Finding
         value=None,
         limit=None,
         unit="",
-        remedy=f"join driver case, sinks and frame to protective earth, {mains.earth_conductor}, and measure it from "
+        remedy=f"join {' and '.join(asked)} to protective earth, {mains.earth_conductor}, and measure it from "
         f"the plug's earth: well under 1 ohm; {ELECTRICIAN}",
         basis="IEC 61140 classes of protection (from memory)",
     )
+
+
+def inlet_without_earth(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """The driver relies on an earth, and its mains connector has no earth pin."""
+    row, model = driver_of(fixture)
+    if model.inlet is None or not results.mains.earth_driver_case or model.inlet not in known_connectors():
+        return
+    if any(_has_earth(model.inlet, rule_set) for rule_set in ("NEC", "IEC")):
+        return
+    yield Finding(
+        code="inlet-without-earth",
+        severity="stop",
+        path=f"drivers[{row}].inlet",
+        message=f"{model.tag} is of protection class I and relies on its earth; a {model.inlet} has no earth pin.",
+        value=None,
+        limit=None,
+        unit="",
+        remedy=f"take an inlet with an earth pin, such as C14, for {results.operating.mains_current_a:.3g} A or more; "
+        f"{ELECTRICIAN}",
+        basis="IEC 61140 class I; connector standards (from memory)",
+    )
+
+
+def _has_earth(inlet: str, rule_set: str) -> bool:
+    try:
+        return connector_rating(inlet, rule_set).has_earth
+    except ArgumentError:
+        return False
 
 
 def output_not_isolated(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:

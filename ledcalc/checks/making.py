@@ -160,6 +160,8 @@ def wire_end_in_clamp(fixture: Fixture, results: Evaluation) -> Iterator[Finding
 
 
 def _end_advice(cable: Cable, build: Build) -> str:
+    if cable.material != "copper" and cable.clamp != "solder":
+        return "aluminium creeps and its skin insulates: use terminals marked for it, or copper"
     from ledcalc.fabrication import wire_end_advice
 
     allows = build.maker_allows_soldered == "yes" and cable.end_finish == "soldered"
@@ -253,12 +255,11 @@ def leads_uncapped(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     row, model = driver_of(fixture)
     if model.spare_leads_count == 0:
         return
-    control = f", its {model.control} control leads among them" if model.control not in {"none", "dial"} else ""
     yield Finding(
         code="leads-uncapped",
         severity="note",
         path=f"drivers[{row}].spare_leads_count",
-        message=f"{model.tag} has {model.spare_leads_count} leads that are not used{control}; bare, they may touch "
+        message=f"{model.tag} has {model.spare_leads_count} leads that are not used; bare, they may touch "
         "metal or each other.",
         value=float(model.spare_leads_count),
         limit=0.0,
@@ -274,7 +275,7 @@ def hot_plug(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     operating = results.operating
     headroom = fixture.voltage_setting_v - operating.voltage_v
     most = limit("hot_plug_headroom_fraction") * operating.voltage_v
-    if operating.mode != "constant current" or headroom <= most:
+    if operating.mode != "constant current" or headroom <= most or results.what_if.trim is None:
         return
     ceiling = math.floor(10.0 * (operating.voltage_v + most)) / 10.0
     _, model = driver_of(fixture)

@@ -100,7 +100,9 @@ def board_without_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     """A board gets no current while others are lit."""
     boards = results.boards
     highest = float(boards.current_a.max())
-    dark = np.flatnonzero(boards.current_a <= DARK_FRACTION * highest)
+    # What is dark only once warm was starved by heat, which is another finding.
+    cold = boards.cold_current_a <= DARK_FRACTION * max(float(boards.cold_current_a.max()), 1e-12)
+    dark = np.flatnonzero((boards.current_a <= DARK_FRACTION * highest) & cold)
     if highest <= 0 or not dark.size:
         return
     tags = [boards.tag[number] for number in dark]

@@ -27,6 +27,7 @@ from ledcalc.checks.light import board_outside_room, light_above_target, light_b
 from ledcalc.checks.mains import (
     circuit_overloaded,
     inlet_overloaded,
+    inlet_without_earth,
     inrush_may_trip,
     leakage_high,
     metal_not_earthed,
@@ -57,6 +58,7 @@ from ledcalc.checks.protection import (
     wire_not_protected,
 )
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
+from ledcalc.checks.sleeves import making_not_checked, runs_share_a_sleeve
 from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
 from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
 from ledcalc.findings import Finding, worst_first
@@ -100,6 +102,7 @@ RULES: tuple[Rule, ...] = (
     _rule("circuit-overloaded", "stop", circuit_overloaded),
     _rule("fuse-above-wire", "stop", fuse_above_wire),
     _rule("inlet-overloaded", "stop", inlet_overloaded),
+    _rule("inlet-without-earth", "stop", inlet_without_earth),
     _rule("metal-not-earthed", "stop note", metal_not_earthed),
     _rule("measured-over-rating", "stop act", measured_over_rating),
     _rule("one-lost-over-current", "act", one_lost_over_current),
@@ -114,6 +117,7 @@ RULES: tuple[Rule, ...] = (
     _rule("inrush-may-trip", "act", inrush_may_trip),
     _rule("leakage-high", "act", leakage_high),
     _rule("sleeve-too-tight", "act", sleeve_too_tight),
+    _rule("sleeve-not-counted", "act", runs_share_a_sleeve),
     _rule("gland-does-not-seal", "act", gland_does_not_seal),
     _rule("box-overfull", "act", box_overfull),
     _rule("wire-end-in-clamp", "act", wire_end_in_clamp),
@@ -126,7 +130,7 @@ RULES: tuple[Rule, ...] = (
     _rule("boards-dark", "act", boards_dark),
     _rule("driver-at-power-limit", "act", driver_at_power_limit),
     _rule("voltage-above-touch-limit", "act", voltage_above_touch_limit),
-    _rule("ampacity-not-covered", "act", ampacity_not_covered),
+    _rule("ampacity-not-covered", "stop act", ampacity_not_covered),
     _rule("wire-drop-high", "act", wire_drop_high),
     _rule("curve-extrapolated", "act", curve_extrapolated),
     _rule("light-below-target", "act", light_below_target),
@@ -158,10 +162,13 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
     site = fixture.site
     if results.what_if.trim is None:
         missing.append("single faults: the boards do not share or are dark, mend that first")
+    if results.what_if.trim is not None and not results.what_if.faults:
+        missing.append("single faults and spread: more than 20 boards on one network")
     if results.operating.mode in {"no load", "switched off"}:
         missing.append("everything that rests on currents: none flows")
     missing += list(results.mains.notes)
     missing += _heat_not_checked(fixture, results)
+    missing += making_not_checked(fixture)
     if results.what_if.tolerance is None and results.what_if.trim is not None:
         missing.append(
             "spread between boards of one model, and of the driver's settings: no voltage spread is given"

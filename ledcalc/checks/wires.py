@@ -11,6 +11,7 @@ from ledcalc.errors import ArgumentError
 from ledcalc.findings import Finding
 from ledcalc.fixture import Cable, Fixture
 from ledcalc.results import Evaluation
+from ledcalc.schema import Value
 from ledcalc.wiring import (
     conductor_ampacity,
     conductor_area_mm2,
@@ -57,24 +58,34 @@ def ampacity_not_covered(fixture: Fixture, results: Evaluation) -> Iterator[Find
     for row, cable in enumerate(fixture.cables):
         if np.isfinite(wires.ampacity_a[row]):
             continue
-        size = _smallest_that_carries(fixture, cable, float(wires.ambient_c[row]), float(wires.current_a[row]))
+        ambient, amps = float(wires.ambient_c[row]), float(wires.current_a[row])
+        hot = ambient >= cable.insulation_c
+        size = None if hot else _smallest_that_carries(fixture, cable, ambient, amps)
+        remedy = _use(
+            size,
+            f"take a wire that the {fixture.site.rule_set} tables cover, or go by its maker's figure for at least "
+            f"{amps:.2g} A",
+        )
+        changes: dict[str, Value] = {f"cables[{row}].size": size} if size else {}
+        if hot:
+            remedy, changes = f"use insulation rated well above {ambient:.0f} degC, or keep the run out of that air", {}
+        elif size and cable.material != "copper":
+            remedy, changes = f"use copper of {size} or larger", {**changes, f"cables[{row}].material": "copper"}
         yield Finding(
             code="ampacity-not-covered",
-            severity="act",
-            path=f"cables[{row}].size",
-            message=f"{cable.tag} ({cable.size}) carries {wires.current_a[row]:.3g} A, and no table here says "
-            "what it may "
-            f"carry ({wires.status[row].removeprefix('no ampacity: ')}).",
-            value=float(wires.current_a[row]),
-            limit=None,
-            unit="A",
-            remedy=_use(
-                size,
-                f"take a wire that the {fixture.site.rule_set} tables cover, or go by its maker's figure for "
-                f"at least {wires.current_a[row]:.2g} A",
-            ),
-            basis="no guess where no table speaks",
-            changes={f"cables[{row}].size": size} if size else {},
+            severity="stop" if hot else "act",
+            path=f"cables[{row}].insulation_c" if hot else f"cables[{row}].size",
+            message=f"The air around {cable.tag} has {ambient:.0f} degC, and its insulation may have "
+            f"{cable.insulation_c:.0f} degC."
+            if hot
+            else f"{cable.tag} ({cable.size}) carries {amps:.3g} A, and no table here says what it may carry "
+            f"({wires.status[row].removeprefix('no ampacity: ')}).",
+            value=ambient if hot else amps,
+            limit=cable.insulation_c if hot else None,
+            unit="degC" if hot else "A",
+            remedy=remedy,
+            basis="the insulation's rating" if hot else "no guess where no table speaks",
+            changes=changes,
         )
 
 

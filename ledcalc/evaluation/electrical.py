@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -85,6 +85,8 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
     round is cold, for light taken as heat would drive boards apart that never part in truth.
     """
     driver = driver_of(fixture, model)
+    # Whether it cuts off is asked once all else has settled: a dark board has no light, and no light is all heat.
+    always_on = replace(driver, cut_off_v=0.0)
     # One curve a model, not a board: boards that share theirs are solved together.
     first_of = {board.model.tag: board for board in placed}
     curves = {tag: curve_of(board.model, board.points) for tag, board in first_of.items()}
@@ -95,7 +97,7 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
     for round_number in range(MOST_ROUNDS):
         is_cold = round_number == 0
         circuit = _circuit(fixture, model, placed, curves, around, is_cold=is_cold)
-        split = circuit.split(driver, around.air_c)
+        split = circuit.split(always_on, around.air_c)
         if not np.isfinite(split.current_a).all():
             break
         cold = split.current_a if is_cold else cold
@@ -106,21 +108,39 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
         scale = np.array([[max(split.current_a.max(), 1e-9)], [max(split.temperature_c.max() - air, 1.0)]])
         now = np.array([split.current_a, split.temperature_c])
         if round_number > 1 and (np.abs(now - before) <= SETTLED_FRACTION * scale).all():
-            return Settled(
-                split=split,
-                circuit=circuit,
-                driver=driver,
-                draw=draw,
-                air_c=around.air_c,
-                radiant_fraction=around.radiant_fraction,
-                sink_k_per_w=around.sink_k_per_w,
-                sink_heat_w=_on_sink(placed, split.power_w * (1.0 - around.radiant_fraction)),
-                cold_current_a=cold,
-                photon_flux_umol_s=flux,
-            )
+            return _settled(fixture, placed, model, around, circuit, split, cold)
         before = now
         around = _corrected(fixture, placed, circuit, split, flux, draw, is_cold=is_cold)
     return Unsettled(circuit=circuit, driver=driver, air_c=around.air_c)
+
+
+def _settled(
+    fixture: Fixture,
+    placed: Sequence[PlacedBoard],
+    model: DriverModel,
+    around: Surroundings,
+    circuit: Circuit,
+    split: CurrentSplit,
+    cold_a: FloatArray,
+) -> Settled:
+    """Return the steady state with what goes with it; a driver that it pulls below its cut-off is off by now."""
+    driver = driver_of(fixture, model)
+    if model.cut_off_v > 0:
+        split = circuit.split(driver, around.air_c)
+    fluxes = {board.model.tag: flux_of(board.model, board.points) for board in placed}
+    output_w = float(split.driver_voltage_v * split.driver_current_a)
+    return Settled(
+        split=split,
+        circuit=circuit,
+        driver=driver,
+        draw=draw_of(model, fixture.driver_points, fixture.site, output_w),
+        air_c=around.air_c,
+        radiant_fraction=around.radiant_fraction,
+        sink_k_per_w=around.sink_k_per_w,
+        sink_heat_w=_on_sink(placed, split.power_w * (1.0 - around.radiant_fraction)),
+        cold_current_a=cold_a,
+        photon_flux_umol_s=_fluxes(placed, fluxes, split),
+    )
 
 
 def _fluxes(placed: Sequence[PlacedBoard], fluxes: Mapping[str, BoardFlux], split: CurrentSplit) -> FloatArray:

@@ -39,6 +39,7 @@ def mains_results(fixture: Fixture, model: DriverModel, operating: OperatingPoin
         mains_in_fixture=model.protection_class != "III",
         rule_set=site.rule_set,
     )
+    has_metal = any(board.has_metal == "yes" for board in fixture.boards)
     return MainsResults(
         fixture_a=own,
         fixtures_fit_count=float(fixtures_on_circuit(own, site.circuit_a, other_load_a=other, rule_set=site.rule_set))
@@ -52,8 +53,8 @@ def mains_results(fixture: Fixture, model: DriverModel, operating: OperatingPoin
         leakage_fit_count=leakage_fit,
         inlet_limit_a=_inlet(fixture, model, notes),
         earth_driver_case=earth.driver_case,
-        earth_fixture_metal=earth.fixture_metal,
-        earth_reasons=earth.reasons,
+        earth_fixture_metal=earth.fixture_metal and has_metal,
+        earth_reasons=tuple(line for line in earth.reasons if has_metal or not line.startswith("fixture metal")),
         earth_conductor=_earth_conductor(fixture),
         notes=tuple(notes),
     )

@@ -78,4 +78,8 @@ def _explain(fixture: Fixture, model: DriverModel, settled: Settled) -> str:
             f"The boards pull the driver down to {volts:.3g} V, below its cut-off of {model.cut_off_v:.3g} V: it "
             f"switches its output off."
         )
+    if not settled.circuit.parts():
+        return (
+            "No current flows: as wired it can pass no board from + to - on its way through the driver's two terminals."
+        )
     return "No current flows: the voltage setting is too low for these boards."

@@ -78,25 +78,33 @@ def _judged(run: Run, load_a: float, source_a: float, source_v: float, guard: Ca
 
 
 def _guards(fixture: Fixture) -> Mapping[str, Cable | None]:
-    """Return, for each run, the run whose fuse guards it: itself, or on a trunk fed at one end the one before it."""
+    """Return, for each run, the run whose fuse guards it: itself, or on a trunk one that every way to it passes."""
     own = {cable.tag: cable if cable.fuse_a is not None else None for cable in fixture.cables}
     if fixture.arrangement != "shared trunk":
         return own
-    feeding: dict[str, list[Cable]] = {}
-    for cable in fixture.cables:
-        feeding.setdefault(cable.to_node, []).append(cable)
-    for cable in fixture.cables:
-        found, here, seen = own[cable.tag], cable, {cable.tag}
-        while found is None and here.from_node.casefold() != "driver":
-            before = feeding.get(here.from_node, [])
-            # Fed from two sides, what comes the other way passes no fuse of this one.
-            if len(before) != 1 or before[0].tag in seen:
-                break
-            here = before[0]
-            seen.add(here.tag)
-            found = here if here.fuse_a is not None else None
-        own[cable.tag] = found
+    # What hangs together without a fuse between: one part of it at the driver's terminals leaves all of it unguarded.
+    bare = [cable for cable in fixture.cables if cable.fuse_a is None]
+    part = {"driver": 0}
+    for cable in bare:
+        start, end = _owner(cable.from_node), _owner(cable.to_node)
+        gone, kept = part.setdefault(start, len(part)), part.setdefault(end, len(part))
+        part = {owner: kept if own == gone else own for owner, own in part.items()}
+    for cable in bare:
+        here = part[_owner(cable.to_node)]
+        if here == part["driver"]:
+            continue
+        feeding = [
+            fused
+            for fused in fixture.cables
+            if fused.fuse_a is not None and here in {part.get(_owner(fused.from_node)), part.get(_owner(fused.to_node))}
+        ]
+        # Fed through several fuses, each side of a fault carries what its own lets through: the largest counts.
+        own[cable.tag] = max(feeding, key=lambda fused: float(fused.fuse_a or 0.0), default=None)
     return own
+
+
+def _owner(node: str) -> str:
+    return "driver" if node.casefold() == "driver" else node
 
 
 def _class_2(fixture: Fixture, model: DriverModel, source_a: float, source_v: float) -> tuple[str, ...]:

@@ -40,6 +40,8 @@ STEADY_GAIN = 0.6
 # Where boards do not share there is nothing to lose a share of: that finding comes first.
 EDGE_GAIN, HOGGED = 0.9, 1.5
 LOAD_POINTS = 25
+# Faults of a network grow with the cube of its boards and more.
+MOST_NETWORKED = 20
 # Next to none, and yet a resistance: links of none at all join their nodes.
 SHORTENED = 1e-3
 # The curve of what the boards need goes so far beyond the present current.
@@ -63,15 +65,7 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
     stand for the driver.
     """
     split = settled.split
-    parts = [
-        Fed(
-            boards=part.boards,
-            circuit=part.circuit,
-            network=part.circuit.as_network(),
-            placed=[placed[number] for number in part.boards],
-        )
-        for part in settled.circuit.parts()
-    ]
+    parts = _fed_parts(placed, settled)
     advice = max((_advice(part, settled) for part in parts), key=lambda found: found.loop_gain, default=NO_LOAD)
     if not split.current_a.any():
         return _nothing(NO_LOAD, _needed_voltage(parts, settled))
@@ -88,9 +82,13 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
     first = int(np.argmin([own if trim.limiting_board >= 0 else np.inf for own, trim in zip(room, trims, strict=True)]))
     current, voltage = _load_curve(parts[first], settled)
     return WhatIf(
-        faults=tuple(found for part in parts for found in _faults(part, fixture, model, settled, dial)),
+        faults=tuple(
+            found for part in parts if not _is_large(part) for found in _faults(part, fixture, model, settled, dial)
+        ),
         # Near the edge of stability every sample would be warmed up step by step: the finding on that comes first.
-        tolerance=_tolerance(parts, model, settled, dial) if float(split.loop_gain) < STEADY_GAIN else None,
+        tolerance=_tolerance(parts, model, settled, dial)
+        if float(split.loop_gain) < STEADY_GAIN and not any(_is_large(part) for part in parts)
+        else None,
         trim=trims[first],
         cold_voltage_v=max(_cold_voltage(part.network, settled.driver, fixture.site.coldest_air_c) for part in parts),
         load_current_a=current,
@@ -114,6 +112,24 @@ class Dial:
     def ends_a(self) -> tuple[float, float]:
         """Low and high end."""
         return self.low_a, self.high_a
+
+
+def _fed_parts(placed: Sequence[PlacedBoard], settled: Settled) -> list[Fed]:
+    """Return the parts of the circuit that one limit of the driver holds for each."""
+    return [
+        Fed(
+            boards=part.boards,
+            circuit=part.circuit,
+            network=part.circuit.as_network(),
+            placed=[placed[number] for number in part.boards],
+        )
+        for part in settled.circuit.parts()
+    ]
+
+
+def _is_large(part: Fed) -> bool:
+    """Return whether trying every fault of a network would keep one waiting."""
+    return isinstance(part.network, Network) and len(part.boards) > MOST_NETWORKED
 
 
 def _grown(settled: Settled) -> float:

@@ -54,6 +54,7 @@ def lead_sets_at(runs: Sequence[tuple[str, str, int]]) -> dict[str, frozenset[in
 def cables_fit_the_arrangement(records: Records) -> Iterator[RecordProblem]:
     """Say which cables do not fit the arrangement, and which boards no cable reaches."""
     yield from _lead_sets_exist(records)
+    yield from _entries_are_of_their_kind(records)
     arrangement = form_of(records, "fixture").get("arrangement") or "home runs"
     if arrangement == "single wires":
         yield from _wires_reach_all(records)
@@ -87,8 +88,12 @@ def _trunk_reaches_all(records: Records) -> Iterator[RecordProblem]:
         if start == end:
             yield _of_cable(row, "to_node", "the run ends where it starts", "another board")
         runs.append((start, end))
-    if form_of(records, "fixture").get("trunk") == "radial":
-        yield from _no_loop(runs)
+    said = form_of(records, "fixture").get("trunk")
+    loops = list(_no_loop(runs))
+    if said == "radial":
+        yield from loops
+    elif said == "looped" and not loops:
+        yield _no_cable("the trunk is said to be looped, and has one way to each board", "add a run from the far end")
     for _ in runs:
         for start, end in runs:
             if start in reached or end in reached:
@@ -164,6 +169,21 @@ def _lead_sets_exist(records: Records) -> Iterator[RecordProblem]:
         yield from _separate_sets_stay_apart(records)
 
 
+def _entries_are_of_their_kind(records: Records) -> Iterator[RecordProblem]:
+    """Say where a gland stands for a sleeve or the other way, and where a cable has fewer cores than its run needs."""
+    kinds = {entry.get("tag"): entry.get("kind") for entry in records.get("entries", ())}
+    needed = 1 if form_of(records, "fixture").get("arrangement") == "single wires" else 2
+    for row, cable in enumerate(records.get("cables", ())):
+        for column, is_gland in (("sleeve", False), ("gland", True)):
+            kind = kinds.get(cable.get(column))
+            if kind is not None and (kind == "gland") != is_gland:
+                wanted = "a gland" if is_gland else "a sleeve or conduit"
+                yield _of_cable(row, column, f"{cable[column]!r} is a {kind}", wanted)
+        cores = cable.get("cores_count")
+        if isinstance(cores, int | float) and cores < needed:
+            yield _of_cable(row, "cores_count", f"{cores:g} core does not lead out and back", f"at least {needed}")
+
+
 def _separate_sets_stay_apart(records: Records) -> Iterator[RecordProblem]:
     rows = [
         (str(cable.get("from_node") or "driver"), str(cable["to_node"]), int(cable.get("lead_set") or 1))
@@ -197,7 +217,8 @@ def _wires_reach_all(records: Records) -> Iterator[RecordProblem]:
             elif side and owner != "driver" and owner not in tags:
                 near = get_close_matches(owner, tags, n=1, cutoff=0.4)
                 nearest = f"nearest: {near[0]}" if near else ""
-                yield _of_cable(row, name, f"there is no board {owner!r}", f"driver, {_some(tags)}", nearest)
+                allowed = f"driver, {_some(tags)}; a joint's own name does not end in + or -"
+                yield _of_cable(row, name, f"there is no board {owner!r}", allowed, nearest)
         if ends[0] == ends[1]:
             yield _of_cable(row, "to_node", "the wire ends where it starts", "another end")
         used |= set(ends)

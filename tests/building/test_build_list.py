@@ -169,3 +169,39 @@ def test_a_fuse_at_the_head_of_a_trunk_guards_the_runs_behind_it(bench):
     guarded = lc.evaluate(dataclasses.replace(fixture, cables=(fused, *cables[1:]))).protection
     assert all(guarded.is_protected)
     assert guarded.guarded_by == ("W1",) * 8
+
+
+def test_a_loop_fed_from_both_ends_is_guarded_only_if_both_feeds_are_fused(bench):
+    tags = [f"B{n}" for n in range(1, 9)]
+    starts = ["driver", *tags[:-1]]
+    cables = [
+        dataclasses.replace(bench.cables[0], tag=f"T{n}", from_node=start, to_node=end, sleeve=None, gland=None)
+        for n, (start, end) in enumerate(zip(starts, tags, strict=True), start=1)
+    ]
+    cables.append(dataclasses.replace(cables[0], tag="T9", to_node="B8"))
+    strong = dataclasses.replace(bench.drivers[0], current_high_a=20.0, power_limit_w=480.0)
+    loop = dataclasses.replace(bench, arrangement="shared trunk", trunk="looped", drivers=(strong,))
+    fuse = {"fuse_a": 6.0, "fuse_kind": "NEC fuse", "fuse_v": 60.0}
+    one = [dataclasses.replace(cables[0], **fuse), *cables[1:]]
+    both = [*one[:-1], dataclasses.replace(cables[-1], **fuse)]
+    half = lc.evaluate(dataclasses.replace(loop, cables=tuple(one))).protection
+    assert half.guarded_by == ("T1", *[""] * 8)
+    assert not any(half.is_protected[1:])
+    whole = lc.evaluate(dataclasses.replace(loop, cables=tuple(both))).protection
+    assert all(whole.is_protected)
+
+
+def test_lead_sets_limited_separately_keep_apart_in_every_list(bench):
+    model = dataclasses.replace(bench.drivers[0], lead_sets_count=2, lead_sets="separately limited", current_low_a=0.5)
+    cables = tuple(dataclasses.replace(run, lead_set=1 + (n >= 4)) for n, run in enumerate(bench.cables))
+    results = lc.evaluate(dataclasses.replace(bench, drivers=(model,), cables=cables, current_setting_a=2.2))
+    made = build_list(results)
+    assert [(ports.node, ports.end_count) for ports in made.terminals] == [
+        ("driver set 1 +", 5),
+        ("driver set 1 -", 5),
+        ("driver set 2 +", 5),
+        ("driver set 2 -", 5),
+    ]
+    assert made.wires[7].from_place == "driver set 2"
+    steps = [check.do for section in checklists(results) for check in section.checks if check.do.startswith("Turn")]
+    assert steps[-1].startswith("Turn the current to 2.2 A on each lead set")

@@ -79,6 +79,12 @@ def _making(results):
                 inside={"entries[0].kind": "conduit", "entries[0].inner_diameter_m": 0.0062 * (4 / 0.399) ** 0.5},
             ),
         ],
+        "sleeve-not-counted": [
+            Case(
+                fires={"cables.grouped_circuits_count": 3},
+                inside={"cables.grouped_circuits_count": 4},
+            )
+        ],
         "gland-does-not-seal": [
             Case(fires={"entries[2].holes_count": 1}, inside={"entries[2].holes_count": 4}),
             Case(fires={"entries[2].clamping_high_m": 0.0061}, inside={"entries[2].clamping_high_m": 0.0062}),

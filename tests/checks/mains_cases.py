@@ -54,6 +54,13 @@ def cases_of_mains():
                 severity="note",
             ),
         ],
+        "inlet-without-earth": [
+            Case(
+                fires={f"{ROW}.inlet": "C8"},
+                inside={f"{ROW}.inlet": "C8", f"{ROW}.protection_class": "II", "boards.has_metal": "no"},
+                by_hand={f"{ROW}.inlet": "C14"},
+            )
+        ],
         "output-not-isolated": [
             Case(
                 fires={f"{ROW}.isolated_output": "no"},

@@ -124,7 +124,16 @@ def cases_of_design(results):
                 inside={"drivers[0].voltage_high_v": 40.0, "fixture.voltage_setting_v": 30.0},
             )
         ],
-        "ampacity-not-covered": [Case(fires={"cables[0].size": "20 AWG"}, inside={"cables[0].size": "18 AWG"})],
+        "ampacity-not-covered": [
+            Case(fires={"cables[0].size": "20 AWG"}, inside={"cables[0].size": "18 AWG"}),
+            Case(
+                fires={"cables[0].ambient_c": 60.0},
+                inside={"cables[0].ambient_c": 55.0},
+                by_hand={"cables[0].insulation_c": 90.0},
+                severity="stop",
+            ),
+            Case(fires={"cables.material": "aluminium", "cables.size": "12 AWG"}, inside={"cables.size": "12 AWG"}),
+        ],
         "wire-drop-high": [Case(fires={"cables.one_way_length_m": 32.0}, inside={"cables.one_way_length_m": 28.0})],
         "curve-extrapolated": [
             Case(

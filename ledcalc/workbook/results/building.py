@@ -146,11 +146,15 @@ def _terminal_rows(made: BuildList) -> tuple[tuple[Shown, ...], ...]:
             ports.node,
             ports.terminal_count,
             ports.end_count,
-            f"{ports.port_count} ports in all, {ports.link_port_count} of them for {ports.link_count} links",
+            f"{ports.port_count} ports in all, {ports.link_port_count} of them for {_links(ports.link_count)}",
             ports.spare_count,
         )
         for ports in made.terminals
     )
+
+
+def _links(count: int) -> str:
+    return "1 link" if count == 1 else f"{count} links"
 
 
 def _ferrule_rows(made: BuildList) -> tuple[tuple[Shown, ...], ...]:
@@ -231,7 +235,12 @@ def _cutting_blocks(cutting: Cutting) -> list[Block]:
         )
         for bar in plan.bars
     )
-    proof = "No plan costs less." if plan.is_proven else f"At most {plan.gap_fraction:.1%} above the least cost."
+    priced = all(entry.price is not None for entry in cutting.stock)
+    proof = (
+        ("No plan costs less." if priced else "No plan needs less.")
+        if plan.is_proven
+        else f"At most {plan.gap_fraction:.1%} above the least cost."
+    )
     simple = "Cut longest first, each into the first that has room: " + (
         "not possible." if plan.baseline_count is None else f"{plan.baseline_count} of them."
     )
