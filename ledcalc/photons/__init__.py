@@ -1,13 +1,13 @@
-"""Light: sources, the PPFD field, its statistics, efficacy and dose."""
+"""Light: sources, the PPFD field, its statistics, efficacy and dose.
 
-from ledcalc.photons.ageing import MaintenanceLife, PhotonMaintenance, maintenance_at_temperature, tm21_fit
+What most evaluations never ask for loads when it is asked for; ``__init__.pyi`` has every name with its type.
+"""
+
+from importlib import import_module
+from typing import Any
+
 from ledcalc.photons.beams import Beam, gauss_per_flux
-from ledcalc.photons.board_arrangement import BoardArrangement
-from ledcalc.photons.board_count import BoardCount, boards_for_target
 from ledcalc.photons.board_flux import BoardFlux
-from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
-from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
-from ledcalc.photons.dimming import BestDimming, best_dimming
 from ledcalc.photons.dose import (
     daily_light_integral,
     energy_per_mol_kwh,
@@ -16,35 +16,106 @@ from ledcalc.photons.dose import (
     photoperiod_for_dose,
     ppfd_for_dose,
 )
-from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
-from ledcalc.photons.isolines import Isoline, isolines
-from ledcalc.photons.layout_bound import EvennessBound, evenness_bound
-from ledcalc.photons.layout_grid import CropGrid, row_sources
-from ledcalc.photons.layout_search import BestLayout, PitchLayout, best_pitch_and_height
-from ledcalc.photons.lm63_photometry import Photometry
-from ledcalc.photons.lm63_read import parse_lm63, read_lm63
-from ledcalc.photons.lm63_write import write_lm63
-from ledcalc.photons.map_conditions import LightMap, MapComparison, MapConditions, compared_maps, normalised
-from ledcalc.photons.moved_rails import CropLight, RailMove, moved_rails
-from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.prepared import PreparedRoom, RoomBalance
 from ledcalc.photons.room import Opening, Room
-from ledcalc.photons.schedule import DialOverLife, DimSchedule, dial_over_life, dim_schedule
 from ledcalc.photons.source import LightSource
 from ledcalc.photons.spectrum import Spectrum
-from ledcalc.photons.spectrum_figures import (
-    EfficacyClaim,
-    LabelledFigure,
-    SpectrumFigures,
-    check_efficacy_claim,
-    lux_from_ppfd,
-    photon_flux_from_lumens,
-    ppfd_from_lux,
-    spectrum_figures,
-)
-from ledcalc.photons.spectrum_shapes import led_spectrum, mix_spectra, spectrum_of_leds
 from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics, share_above
+
+# Module -> the names that it is loaded for.
+LATER = {
+    "ageing": (
+        "MaintenanceLife",
+        "PhotonMaintenance",
+        "maintenance_at_temperature",
+        "tm21_fit",
+    ),
+    "board_arrangement": ("BoardArrangement",),
+    "board_count": (
+        "BoardCount",
+        "boards_for_target",
+    ),
+    "canopy": (
+        "CanopyLight",
+        "HeightSpread",
+        "canopy_light",
+        "spread_by_height",
+    ),
+    "crops": (
+        "CropTarget",
+        "LightNote",
+        "crop_target",
+        "crop_targets",
+        "light_notes",
+    ),
+    "dimming": (
+        "BestDimming",
+        "best_dimming",
+    ),
+    "far_field": (
+        "far_field_beam",
+        "far_field_intensity",
+    ),
+    "isoline_trace": (
+        "Isoline",
+        "isolines",
+    ),
+    "layout_bound": (
+        "EvennessBound",
+        "evenness_bound",
+    ),
+    "layout_grid": (
+        "CropGrid",
+        "row_sources",
+    ),
+    "layout_search": (
+        "BestLayout",
+        "PitchLayout",
+        "best_pitch_and_height",
+    ),
+    "lm63_photometry": ("Photometry",),
+    "lm63_read": (
+        "parse_lm63",
+        "read_lm63",
+    ),
+    "lm63_write": ("write_lm63",),
+    "map_conditions": (
+        "LightMap",
+        "MapComparison",
+        "MapConditions",
+        "compared_maps",
+        "normalised",
+    ),
+    "rail_moves": (
+        "CropLight",
+        "RailMove",
+        "moved_rails",
+    ),
+    "photometry_curve": ("photopic_efficiency",),
+    "schedule": (
+        "DialOverLife",
+        "DimSchedule",
+        "dial_over_life",
+        "dim_schedule",
+    ),
+    "spectrum_bands": (
+        "EfficacyClaim",
+        "LabelledFigure",
+        "SpectrumFigures",
+        "check_efficacy_claim",
+        "lux_from_ppfd",
+        "photon_flux_from_lumens",
+        "ppfd_from_lux",
+        "spectrum_figures",
+    ),
+    "spectrum_shapes": (
+        "led_spectrum",
+        "mix_spectra",
+        "spectrum_of_leds",
+    ),
+}
+_MODULE_OF = {name: module for module, names in LATER.items() for name in names}
 
 __all__ = [
     "Beam",
@@ -125,3 +196,10 @@ __all__ = [
     "tm21_fit",
     "write_lm63",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    """Load what is not loaded yet."""
+    if name in _MODULE_OF:
+        return getattr(import_module(f"ledcalc.photons.{_MODULE_OF[name]}"), name)
+    raise AttributeError(f"module 'ledcalc.photons' has no attribute {name!r}")

@@ -151,3 +151,16 @@ def test_top_level_of_the_repository():
         pytest.skip("not a git checkout")
     names = {line.split("/")[0] for line in listed.stdout.splitlines()}
     assert {name for name in names if not name.startswith(".")} <= allowed
+
+
+def test_names_that_load_later_are_those_that_the_stub_types():
+    """``photons/__init__.pyi`` is what type checkers read, ``__init__.py`` what runs."""
+    from ledcalc import photons
+
+    tree = ast.parse((ROOT / "photons" / "__init__.pyi").read_text(encoding="utf-8"))
+    typed = {alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names}
+    assert typed == set(photons.__all__)
+    # A module of a name's own name would take its place once loaded.
+    assert not typed & {path.stem for path in FILES if room(path) == "photons"}
+    for name in photons.__all__:
+        assert getattr(photons, name).__name__ == name

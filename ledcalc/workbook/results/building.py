@@ -8,7 +8,7 @@ from ledcalc.building import BuildList, Cutting, build_list, checklists
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.pages import Block, Lines, Page, Shown, Table, col
 
-__all__ = ["build_page", "checklist_page", "cutting_page", "wire_schedule_page"]
+__all__ = ["building_pages"]
 
 WIRE_COLUMNS = (
     col("Cable", width=8),
@@ -70,9 +70,16 @@ CUT_COLUMNS = (
 CHECK_COLUMNS = (col("Done", width=7), col("What", width=58), col("Expect", width=52), col("How near", width=34))
 
 
-def wire_schedule_page(results: Evaluation) -> Page:
+def building_pages(results: Evaluation) -> list[Page]:
+    """Return the pages to build from; the build list is worked out once for all of them."""
+    made = build_list(results)
+    pages = (_wire_schedule(made), _build(results, made), _cutting(results, made), _checklists(results))
+    return [page for page in pages if page is not None]
+
+
+def _wire_schedule(made: BuildList) -> Page:
     """Return each wire with its ends, colours, cut length and label."""
-    table = Table(heading="Wire schedule", columns=WIRE_COLUMNS, rows=_wire_rows(build_list(results)))
+    table = Table(heading="Wire schedule", columns=WIRE_COLUMNS, rows=_wire_rows(made))
     notes = (
         "Cut length: path with its spare, both service loops, both stripped ends, rounded up to 5 mm.",
         "Colours mark, they prove nothing: prove polarity by test. The label goes on both ends.",
@@ -81,9 +88,8 @@ def wire_schedule_page(results: Evaluation) -> Page:
     return Page(title="Wire schedule", lead=lead, blocks=(table, Lines(heading="Notes", lines=notes)))
 
 
-def build_page(results: Evaluation) -> Page:
+def _build(results: Evaluation, made: BuildList) -> Page:
     """Return quantities, terminals, ferrules, sleeves, glands and rails."""
-    made = build_list(results)
     blocks: list[Block] = [Table(heading="Quantities", columns=QUANTITY_COLUMNS, rows=_quantity_rows(results, made))]
     if made.terminals:
         heading = "Terminals, where more than two ends meet"
@@ -211,12 +217,12 @@ def _rail_rows(made: BuildList) -> tuple[tuple[Shown, ...], ...]:
     )
 
 
-def cutting_page(results: Evaluation) -> Page | None:
+def _cutting(results: Evaluation, made: BuildList) -> Page | None:
     """Return which piece is cut from which stock; None where no stock is listed."""
     if not results.fixture.stock:
         return None
     blocks: list[Block] = []
-    for cutting in build_list(results).cuttings:
+    for cutting in made.cuttings:
         blocks += _cutting_blocks(cutting)
     lead = "Each line is one spool or bar; the pieces are cut from it in this order."
     return Page(title="Cutting plan", lead=lead, blocks=blocks)
@@ -248,7 +254,7 @@ def _cutting_blocks(cutting: Cutting) -> list[Block]:
     return [Table(heading=heading, columns=CUT_COLUMNS, rows=rows), Lines(lines=(f"{used} {proof} {simple}",))]
 
 
-def checklist_page(results: Evaluation) -> Page:
+def _checklists(results: Evaluation) -> Page:
     """Return the checklists of this fixture, to print and tick off."""
     blocks: list[Block] = []
     for section in checklists(results):

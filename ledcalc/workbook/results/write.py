@@ -17,7 +17,7 @@ from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.results.bench import bench_page
-from ledcalc.workbook.results.building import build_page, checklist_page, cutting_page, wire_schedule_page
+from ledcalc.workbook.results.building import building_pages
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
@@ -67,16 +67,14 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         faults_page,
         tolerance_page,
         selection_page,
-        wire_schedule_page,
-        build_page,
-        cutting_page,
-        checklist_page,
     ]
     light: list[Callable[[Evaluation], Page | None]] = [light_page, heights_page, spectrum_page, cost_page, bench_page]
-    pages = [verdict_page, *electrical, *light]
     reasons = [findings_page, assumptions_page, workings_page]
-    build: list[Callable[[Evaluation], Page | None]] = [*pages, *reasons]
-    made = [page for page in (make(results) for make in build) if page is not None]
+    first, then, last = (
+        [page for make in makers if (page := make(results)) is not None]
+        for makers in ([verdict_page, *electrical], light, reasons)
+    )
+    made = [*first, *building_pages(results), *then, *last]
     if variants:
         made.insert(-len(reasons), variants_page(variants, results.fixture.site.currency))
     return made
