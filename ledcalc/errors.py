@@ -78,11 +78,18 @@ class CellProblem:
 
 
 class InputErrors(LedcalcError, ValueError):
-    """Every bad cell found in one pass over a workbook or CSV folder (``problems``)."""
+    """Every bad cell found in one pass over a workbook or CSV folder (``problems``).
 
-    def __init__(self, source: str, problems: Sequence[CellProblem]) -> None:
+    ``rest``: where results of what could be worked out all the same were written to; empty where nothing could.
+    """
+
+    def __init__(self, source: str, problems: Sequence[CellProblem], *, rest: str = "") -> None:
         self.source = source
+        self.rest = rest
         self.problems = tuple(problems)
         count = len(self.problems)
         head = f"{source}: {count} problem{'s' if count != 1 else ''} in the input"
-        super().__init__("\n".join([head, *(f"  {problem}" for problem in self.problems)]))
+        lines = [head, *(f"  {problem}" for problem in self.problems)]
+        if rest:
+            lines.append(f"  the rest was worked out without them: {rest}; its figures may rest on stand-ins")
+        super().__init__("\n".join(lines))

@@ -5,11 +5,11 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from ledcalc.errors import FileProblem
+from ledcalc.errors import FileProblem, InputErrors, LedcalcError
 from ledcalc.evaluate import evaluate
 from ledcalc.results import Evaluation
 from ledcalc.variants import evaluate_variants
-from ledcalc.workbook.reader import fixture_of, read_inputs
+from ledcalc.workbook.reader import ReadInputs, fixture_of, read_inputs
 
 __all__ = ["default_results_path", "recalculate"]
 
@@ -32,7 +32,7 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
 
     Raises
     ------
-    InputErrors (a ValueError): every bad cell of one pass
+    InputErrors (a ValueError): every bad cell of one pass; what could be worked out without them was written
     FileProblem: the input cannot be read, or the results cannot be written; existing results stay as they were
     NotSettledError: no steady state exists between currents and heat
     """
@@ -43,10 +43,28 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
     inputs = read_inputs(source)
+    if inputs.problems:
+        raise InputErrors(inputs.origin.file, inputs.problems, rest=_written_rest(inputs, source, target))
     results, variants = evaluate(fixture_of(inputs)), inputs.variants
     rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
     write_results(results, target, input_path=source, variants=rows)
     return results
+
+
+def _written_rest(inputs: ReadInputs, source: Path, target: Path) -> str:
+    """Write results of what the bad cells leave, where they leave enough; return where to."""
+    from ledcalc.workbook.rest import rest_of
+    from ledcalc.workbook.results import write_results
+
+    fixture = rest_of(inputs)
+    if fixture is None:
+        return ""
+    try:
+        results = evaluate(fixture)
+    except LedcalcError:
+        return ""
+    write_results(results, target, input_path=source)
+    return str(target)
 
 
 def default_results_path(path: str | os.PathLike[str]) -> Path:

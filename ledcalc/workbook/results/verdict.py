@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ledcalc.findings import SEVERITIES, count_by_severity
 from ledcalc.results import Evaluation
+from ledcalc.workbook.rest import LEFT_OUT
 from ledcalc.workbook.results.pages import Block, Fact, Facts, Lines, Page, fact
 
 __all__ = ["verdict_page"]
@@ -22,7 +23,11 @@ def verdict_page(results: Evaluation) -> Page:
     """Return the page that the eye wants first."""
     counts = count_by_severity(results.findings)
     stamp = results.stamp
+    notes = results.fixture.origin.notes if results.fixture.origin else ()
+    left_out = tuple(note for note in notes if note.startswith(LEFT_OUT))
+    warning = f"BAD INPUT: {len(left_out)} things were left out below; figures may rest on stand-ins. Mend them first."
     blocks: list[Block] = [
+        *([Lines(lines=(warning,), bold=True), Lines(lines=left_out)] if left_out else []),
         Lines(lines=(_verdict(results),), bold=True),
         Facts(
             heading="Findings",
