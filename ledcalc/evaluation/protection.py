@@ -10,10 +10,12 @@ from ledcalc.arguments import FloatArray
 from ledcalc.evaluation.runs import Run
 from ledcalc.fixture import Cable, DriverModel, Fixture
 from ledcalc.results import ProtectionResults, WireResults
+from ledcalc.schema import wire_end
 from ledcalc.wiring import WireProtection, is_within_class_2, wire_protection
 
 __all__ = ["protection_results"]
 
+SOURCE = "driver +"
 NO_AMPACITY = "no ampacity known, so nothing to protect it by"
 
 
@@ -78,33 +80,45 @@ def _judged(run: Run, load_a: float, source_a: float, source_v: float, guard: Ca
 
 
 def _guards(fixture: Fixture) -> Mapping[str, Cable | None]:
-    """Return, for each run, the run whose fuse guards it: itself, or on a trunk one that every way to it passes."""
+    """Return, for each run, the run whose fuse guards it: itself, or one that every way to it passes.
+
+    With single wires a fuse in the conductor from the driver's + guards what lies behind it, boards passed.
+    """
     own = {cable.tag: cable if cable.fuse_a is not None else None for cable in fixture.cables}
-    if fixture.arrangement != "shared trunk":
+    if fixture.arrangement == "home runs":
         return own
-    # What hangs together without a fuse between: one part of it at the driver's terminals leaves all of it unguarded.
+    # What hangs together without a fuse between: one part of it at the driver's + leaves all of it unguarded.
     bare = [cable for cable in fixture.cables if cable.fuse_a is None]
-    part = {"driver": 0}
+    part = {SOURCE: 0}
     for cable in bare:
-        start, end = _owner(cable.from_node), _owner(cable.to_node)
+        start, end = _ends(fixture, cable)
         gone, kept = part.setdefault(start, len(part)), part.setdefault(end, len(part))
-        part = {owner: kept if own == gone else own for owner, own in part.items()}
+        part = {owner: kept if here == gone else here for owner, here in part.items()}
     for cable in bare:
-        here = part[_owner(cable.to_node)]
-        if here == part["driver"]:
+        here = part[_ends(fixture, cable)[0]]
+        if here == part[SOURCE]:
             continue
         feeding = [
             fused
             for fused in fixture.cables
-            if fused.fuse_a is not None and here in {part.get(_owner(fused.from_node)), part.get(_owner(fused.to_node))}
+            if fused.fuse_a is not None and here in {part.get(end) for end in _ends(fixture, fused)}
         ]
         # Fed through several fuses, each side of a fault carries what its own lets through: the largest counts.
         own[cable.tag] = max(feeding, key=lambda fused: float(fused.fuse_a or 0.0), default=None)
     return own
 
 
-def _owner(node: str) -> str:
-    return "driver" if node.casefold() == "driver" else node
+def _ends(fixture: Fixture, cable: Cable) -> tuple[str, str]:
+    """Return what a run joins: boards with both their sides as one; each way back to the driver's - by itself."""
+    if fixture.arrangement != "single wires":
+        start, end = (SOURCE if node.casefold() == "driver" else node for node in (cable.from_node, cable.to_node))
+        return start, end
+    names = []
+    for node in (cable.from_node, cable.to_node):
+        owner, side = wire_end(node)
+        sink = f"back by {cable.tag}"
+        names.append(owner if owner != "driver" else SOURCE if side == "+" else sink)
+    return names[0], names[1]
 
 
 def _class_2(fixture: Fixture, model: DriverModel, source_a: float, source_v: float) -> tuple[str, ...]:

@@ -205,3 +205,31 @@ def test_lead_sets_limited_separately_keep_apart_in_every_list(bench):
     assert made.wires[7].from_place == "driver set 2"
     steps = [check.do for section in checklists(results) for check in section.checks if check.do.startswith("Turn")]
     assert steps[-1].startswith("Turn the current to 2.2 A on each lead set")
+
+
+def test_a_fuse_at_the_head_of_a_string_guards_the_wires_behind_it(bench):
+    """Two strings of two on a strong driver; only the first has a fuse in its wire from +."""
+    ways = [("driver +", "B1 +"), ("B1 -", "B2 +"), ("B2 -", "driver -")]
+    ways += [("driver +", "B3 +"), ("B3 -", "B4 +"), ("B4 -", "driver -")]
+    cables = [
+        dataclasses.replace(bench.cables[0], tag=f"W{n}", from_node=start, to_node=end)
+        for n, (start, end) in enumerate(ways, start=1)
+    ]
+    cables[0] = dataclasses.replace(cables[0], fuse_a=3.0, fuse_kind="NEC fuse", fuse_v=60.0)
+    strong = dataclasses.replace(
+        bench.drivers[0], voltage_high_v=58.0, current_low_a=0.1, current_high_a=20.0, power_limit_w=480.0
+    )
+    fixture = dataclasses.replace(
+        bench,
+        arrangement="single wires",
+        rows_count=1,
+        columns_count=4,
+        cables=tuple(cables),
+        drivers=(strong,),
+        voltage_setting_v=50.0,
+        current_setting_a=1.1,
+        current_log=(),
+    )
+    protection = lc.evaluate(fixture).protection
+    assert protection.guarded_by == ("W1", "W1", "W1", "", "", "")
+    assert protection.is_protected == (True, True, True, False, False, False)
