@@ -59,6 +59,7 @@ from ledcalc.checks.protection import (
 )
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
 from ledcalc.checks.sleeves import making_not_checked, runs_share_a_sleeve
+from ledcalc.checks.stock import stock_short
 from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
 from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
 from ledcalc.findings import Finding, worst_first
@@ -119,6 +120,7 @@ RULES: tuple[Rule, ...] = (
     _rule("sleeve-too-tight", "act", sleeve_too_tight),
     _rule("sleeve-not-counted", "act", runs_share_a_sleeve),
     _rule("gland-does-not-seal", "act", gland_does_not_seal),
+    _rule("stock-short", "act", stock_short),
     _rule("box-overfull", "act", box_overfull),
     _rule("wire-end-in-clamp", "act", wire_end_in_clamp),
     _rule("hole-off-rail", "act", hole_off_rail),

@@ -89,6 +89,17 @@ def _making(results):
             Case(fires={"entries[2].holes_count": 1}, inside={"entries[2].holes_count": 4}),
             Case(fires={"entries[2].clamping_high_m": 0.0061}, inside={"entries[2].clamping_high_m": 0.0062}),
         ],
+        # The longest piece: 1.7 m x 1.05 + 2 x 88 mm + 3 mm of cut; all of them: 10.648 m by the same sum.
+        "stock-short": [
+            Case(
+                fires={"stock[0].stock_length_m": 1.9, "stock[1].stock_length_m": 1.963},
+                inside={"stock[0].stock_length_m": 1.9, "stock[1].stock_length_m": 1.965},
+            ),
+            Case(
+                fires={"stock[0].on_hand_count": 0, "stock[1].on_hand_count": 1},
+                inside={"stock[0].on_hand_count": 1, "stock[1].on_hand_count": 1},
+            ),
+        ],
         "box-overfull": [
             Case(
                 fires={**box, "build.box_volume_m3": nine_in3 * 0.999}, inside={**box, "build.box_volume_m3": nine_in3}
