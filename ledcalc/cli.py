@@ -70,6 +70,9 @@ def _parser() -> argparse.ArgumentParser:
     _add_input(variants)
     variants.add_argument("--out", type=Path, help="write the table as .csv or .xlsx instead of printing it")
     _add_json(variants)
+    picture = _command(commands, "picture", _picture, "ledcalc picture bench.xlsx --out field.png")
+    _add_input(picture)
+    picture.add_argument("--out", type=Path, required=True, help="a name ending in .png, .pdf or .svg")
     explain = _command(commands, "explain", _explain, "ledcalc explain fixture.height_m")
     explain.add_argument("name", nargs="?", default="", help="a sheet, or sheet.field; nothing: the list of sheets")
     return parser
@@ -169,6 +172,17 @@ def _check(options: argparse.Namespace) -> int:
             print(f"variant {variant.name}: {variant.problem}")
         print(f"{options.input}: readable and complete; {len(assumed)} blank cells take their usual values")
     return BAD_INPUT if odd else FINE
+
+
+def _picture(options: argparse.Namespace) -> int:
+    """Write the light field as a picture: map, isolines, boards, figures, conditions."""
+    from ledcalc.evaluate import evaluate
+    from ledcalc.picture import save_picture
+    from ledcalc.workbook.reader import fixture_of, read_inputs
+
+    save_picture(evaluate(fixture_of(read_inputs(options.input))), options.out)
+    print(f"wrote {options.out}")
+    return FINE
 
 
 def _variants(options: argparse.Namespace) -> int:

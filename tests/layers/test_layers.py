@@ -40,6 +40,7 @@ LAYERS = {
     "evaluate": 5.1,
     "building": 5.2,
     "light_views": 5.2,
+    "picture": 5.2,
     "variants": 6.0,
     "workbook": 7.0,
     "demo": 7.1,
