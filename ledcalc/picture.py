@@ -112,8 +112,9 @@ def _words(figure: Any, results: Evaluation) -> None:
     )
     conditions = (
         f"{len(results.boards.tag)} boards {fixture.height_m:g} m over the canopy, "
-        f"{light.photon_flux_umol_s:.0f} umol/s; {operating.current_a:.2f} A, {operating.voltage_v:.1f} V, {operating.mains_power_w:.0f} W mains, "
-        f"{light.ac_efficacy_umol_per_j:.2f} umol/J AC; settled in air of {operating.air_temperature_c:.0f} degC"
+        f"{light.photon_flux_umol_s:.0f} umol/s; {operating.current_a:.2f} A, {operating.voltage_v:.1f} V, "
+        f"{operating.mains_power_w:.0f} W mains, {light.ac_efficacy_umol_per_j:.2f} umol/J AC; "
+        f"settled in air of {operating.air_temperature_c:.0f} degC"
     )
     basis = f"predicted, not measured: {light.basis}; ledcalc {results.stamp.ledcalc_version}"
     figure.supxlabel(f"{figures}\n{conditions}\n{basis}", color=INK, fontsize=7.5)
