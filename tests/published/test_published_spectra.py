@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from scipy import constants
+from scipy.integrate import trapezoid
 from scipy.interpolate import CubicSpline
 
 from ledcalc.photons import (
@@ -49,7 +50,7 @@ def photons_there(colour, spectrum, low, high):
     fine = spectrum.copy().interpolate(colour.SpectralShape(spectrum.shape.start, spectrum.shape.end, 1))
     inside = (fine.wavelengths >= low) & (fine.wavelengths <= high)
     nm, values = fine.wavelengths[inside], fine.values[inside]
-    return np.trapezoid(values * umol_per_j(nm), nm)
+    return trapezoid(values * umol_per_j(nm), nm)
 
 
 @pytest.mark.parametrize("name", SPECTRA)
@@ -80,7 +81,7 @@ def test_bands_and_ratios_against_the_librarys_interpolation(name):
     assert ours.ppf_per_epar_fraction == pytest.approx(ppf / photons[(400, 750)], abs=1e-3)
     narrow = photons_there(colour, there, 655, 665) / photons_there(colour, there, 725, 735)
     assert ours.red_to_far_red_narrow == pytest.approx(narrow, rel=5e-3)
-    watts = np.trapezoid(there.values, there.wavelengths)
+    watts = trapezoid(there.values, there.wavelengths)
     assert ours.ppf_umol_per_j == pytest.approx(ppf / watts, rel=1e-3)
 
 
