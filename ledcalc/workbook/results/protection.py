@@ -109,7 +109,7 @@ def mains_page(results: Evaluation) -> Page:
         ),
     )
     earth = _earth(results)
-    colours = Lines(heading="Conductor colours", lines=(*_colours(site.rule_set), COLOUR_REMINDER))
+    colours = Lines(heading="Conductor colours", lines=(*_colours("NEC"), *_colours("IEC"), COLOUR_REMINDER))
     notes = Lines(heading="Not known", lines=mains.notes) if mains.notes else None
     lead = "Mains work is for a licensed electrician under your local code; these are figures to talk about with one."
     blocks = (circuit, switched, earth, colours, *((notes,) if notes else ()))
