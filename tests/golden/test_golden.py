@@ -7,6 +7,8 @@ import openpyxl
 import pytest
 
 HERE = Path(__file__).parent
+# The warm-up is followed in steps whose length hangs on the last bits of the libraries below; it promises 0.01 K.
+WARM_UP_TOLERANCE = 1e-5
 spec = importlib.util.spec_from_file_location("regenerate", HERE / "regenerate.py")
 regenerate = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(regenerate)
@@ -39,7 +41,8 @@ def test_workbook_is_up_to_date(name, anew):
         if isinstance(value, int | float) and not isinstance(
             value, bool
         ):  # one library's 5 is another's 5.0000000000001
-            assert kept[place] == pytest.approx(value, rel=1e-9, abs=1e-12), place
+            relative = WARM_UP_TOLERANCE if place.startswith("Warm-up!") else 1e-9
+            assert kept[place] == pytest.approx(value, rel=relative, abs=1e-12), place
         elif not str(value).startswith("SHA-256"):
             assert kept[place] == value, place
 
