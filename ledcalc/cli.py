@@ -73,6 +73,9 @@ def _parser() -> argparse.ArgumentParser:
     picture = _command(commands, "picture", _picture, "ledcalc picture bench.xlsx --out field.png")
     _add_input(picture)
     picture.add_argument("--out", type=Path, required=True, help="a name ending in .png, .pdf or .svg")
+    report = _command(commands, "report", _report, "ledcalc report bench.xlsx --out bench.html")
+    _add_input(report)
+    report.add_argument("--out", type=Path, required=True, help="a name ending in .html or .pdf")
     explain = _command(commands, "explain", _explain, "ledcalc explain fixture.height_m")
     explain.add_argument("name", nargs="?", default="", help="a sheet, or sheet.field; nothing: the list of sheets")
     return parser
@@ -181,6 +184,17 @@ def _picture(options: argparse.Namespace) -> int:
     from ledcalc.workbook.reader import fixture_of, read_inputs
 
     save_picture(evaluate(fixture_of(read_inputs(options.input))), options.out)
+    print(f"wrote {options.out}")
+    return FINE
+
+
+def _report(options: argparse.Namespace) -> int:
+    """Write a report fit to publish: conditions, instruments, light, currents, temperatures, doubts."""
+    from ledcalc.evaluate import evaluate
+    from ledcalc.report import write_report
+    from ledcalc.workbook.reader import fixture_of, read_inputs
+
+    write_report(evaluate(fixture_of(read_inputs(options.input))), options.out)
     print(f"wrote {options.out}")
     return FINE
 

@@ -9,7 +9,9 @@ from ledcalc.records import records_from_fixture
 from ledcalc.results import Assumption
 from ledcalc.schema import default_value, sheet
 
-__all__ = ["assumptions_of"]
+__all__ = ["USUAL_VALUE", "assumptions_of"]
+
+USUAL_VALUE = "not given; the usual value stands in"
 
 # Simplifications of this version, each with its ground; they hold for every fixture.
 SIMPLIFICATIONS = (
@@ -35,7 +37,7 @@ def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]
             path=path,
             cell=cells.get(path, ""),
             value=defaults[path],
-            reason="not given; the usual value stands in",
+            reason=USUAL_VALUE,
         )
         for path in assumed
     ]

@@ -46,6 +46,7 @@ LAYERS = {
     "demo": 7.1,
     "explain": 7.1,
     "docs": 7.1,
+    "report": 7.2,
     "cli": 9.0,
     "__init__": 9.0,
     "__main__": 9.1,

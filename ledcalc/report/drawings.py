@@ -1,0 +1,113 @@
+"""Charts and maps of result pages, drawn on axes: ink on paper, readable in grey print."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from ledcalc.arguments import FloatArray
+from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, FieldMap, Shown, Table
+
+__all__ = ["draw_chart", "draw_map", "map_height_over_width"]
+
+INK, PALE, FILL = "#22313A", "#B9BFB6", "#5B7F8C"
+SHADES = ("#fff8e6", "#f6dfae", "#e9bd6c", "#d39638", "#a96a1c")
+LEVELS_COUNT = 7
+LINE_LOOKS = ((FILL, "-"), (INK, "--"), (INK, ":"), (PALE, "-."))
+
+
+def draw_chart(axes: Any, chart: Chart, table: Table) -> None:
+    """Draw a page's chart from the table that it belongs to."""
+    if isinstance(chart, BarChart):
+        _bars(axes, chart, table)
+    else:
+        _curves(axes, chart, table)
+    axes.set_title(chart.title, fontsize=9, color=INK, loc="left", fontweight="bold")
+    axes.tick_params(labelsize=7, colors=INK)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    axes.legend(fontsize=7, frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.16), ncols=3)
+
+
+def _bars(axes: Any, chart: BarChart, table: Table) -> None:
+    names = [str(row[chart.category]) for row in table.rows]
+    places = np.arange(len(names), dtype=float)
+    bars = [column for column in (chart.bars, chart.beside) if column is not None]
+    width = 0.8 / len(bars)
+    for number, column in enumerate(bars):
+        axes.bar(
+            places + (number - (len(bars) - 1) / 2) * width,
+            _figures(table, column),
+            width,
+            color=(FILL, PALE)[number],
+            edgecolor=INK,
+            linewidth=0.6,
+            hatch=("", "//")[number],
+            label=table.columns[column].label,
+        )
+    if chart.line is not None:
+        limits = _figures(table, chart.line)
+        axes.hlines(limits, places - 0.45, places + 0.45, color=INK, linestyle="--", linewidth=1.4)
+        axes.plot([], [], color=INK, linestyle="--", linewidth=1.4, label=table.columns[chart.line].label)
+    axes.set_xticks(places, names, rotation=90 if len(names) > 12 else 0)
+    axes.set_xlabel(chart.across, fontsize=8, color=INK)
+    axes.set_ylabel(chart.axis, fontsize=8, color=INK)
+    axes.set_ylim(bottom=0.0)
+
+
+def _curves(axes: Any, chart: CurveChart, table: Table) -> None:
+    across = _figures(table, 0)
+    for number, column in enumerate(chart.curves):
+        colour, style = LINE_LOOKS[number % len(LINE_LOOKS)]
+        axes.plot(across, _figures(table, column), color=colour, linestyle=style, label=table.columns[column].label)
+    axes.set_xlabel(chart.across, fontsize=8, color=INK)
+    axes.set_ylabel(chart.up, fontsize=8, color=INK)
+    axes.grid(color=PALE, linewidth=0.4)
+
+
+def _figures(table: Table, column: int) -> FloatArray:
+    return np.array([_figure(row[column]) for row in table.rows])
+
+
+def _figure(value: Shown) -> float:
+    return np.nan if value is None or isinstance(value, str) else float(value)
+
+
+def map_height_over_width(block: FieldMap) -> float:
+    """Return how tall a map is for its width."""
+    return _extent(block.y_m) / _extent(block.x_m)
+
+
+def draw_map(axes: Any, block: FieldMap, *, highest_umol_m2_s: float) -> Any:
+    """Draw a field with isolines and board outlines on a scale from 0; return what a colour bar needs."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    wide, deep = _extent(block.x_m), _extent(block.y_m)
+    field = block.ppfd_umol_m2_s
+    drawn = axes.imshow(
+        field,
+        origin="lower",
+        extent=(0.0, wide, 0.0, deep),
+        cmap=LinearSegmentedColormap.from_list("warmth", SHADES),
+        vmin=0.0,
+        vmax=highest_umol_m2_s,
+        interpolation="nearest",
+        aspect="equal",
+    )
+    if min(field.shape) > 1 and float(np.ptp(field)) > 1.0:
+        lines = axes.contour(block.x_m, block.y_m, field, LEVELS_COUNT, colors=INK, linewidths=0.6)
+        axes.clabel(lines, fmt="%.0f", fontsize=6)
+    for x0, y0, x1, y1 in block.boards:
+        axes.fill([x0, x1, x1, x0], [y0, y0, y1, y1], facecolor="none", edgecolor=INK, linewidth=1.2)
+    axes.set_xlim(0.0, wide)
+    axes.set_ylim(0.0, deep)
+    axes.set_xlabel("x in m", fontsize=8, color=INK)
+    axes.set_ylabel("y in m", fontsize=8, color=INK)
+    axes.tick_params(labelsize=7, colors=INK)
+    return drawn
+
+
+def _extent(centres_m: FloatArray) -> float:
+    """Return how far even cells reach whose centres these are, the first cell starting at 0."""
+    return float(centres_m[0] + centres_m[-1])
