@@ -27,7 +27,7 @@ def draw_chart(axes: Any, chart: Chart, table: Table) -> None:
     axes.tick_params(labelsize=7, colors=INK)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    axes.legend(fontsize=7, frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.16), ncols=3)
+    axes.legend(fontsize=7, frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.22), ncols=3)
 
 
 def _bars(axes: Any, chart: BarChart, table: Table) -> None:

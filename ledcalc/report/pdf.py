@@ -61,6 +61,7 @@ def _words(flow: PageFlow, block: Lines | Facts | Table) -> None:
     if block.heading:
         flow.keep(50.0)
         flow.text(block.heading, 9.5, is_bold=True)
+        flow.gap(3.0)
     if isinstance(block, Lines):
         for line in block.lines:
             flow.text(line, 8.5)
