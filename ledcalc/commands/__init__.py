@@ -1,0 +1,7 @@
+"""The commands of the command line, a module a group; each adds its own."""
+
+from ledcalc.commands import books, many, publishing, words
+
+__all__ = ["GROUPS"]
+
+GROUPS = (books, many, publishing, words)
