@@ -1,0 +1,149 @@
+"""Builds the LibreOffice Calc add-in, and puts it into LibreOffice or takes it out again."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import sysconfig
+import zipfile
+from collections.abc import Sequence
+from pathlib import Path
+
+from ledcalc.cells.registry import cell_functions
+from ledcalc.errors import FileProblem
+from ledcalc.version import __version__
+
+__all__ = ["IDENTIFIER", "build_addin", "install_addin", "remove_addin"]
+
+IDENTIFIER = "ledcalc.cells"
+COMPONENT = Path(__file__).with_name("calc_component.py")
+MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
+<manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
+  <manifest:file-entry manifest:full-path="functions.idl"
+    manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
+  <manifest:file-entry manifest:full-path="calc_component.py"
+    manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
+</manifest:manifest>
+"""
+DESCRIPTION = """<?xml version="1.0" encoding="UTF-8"?>
+<description xmlns="http://openoffice.org/extensions/description/2006">
+  <identifier value="{identifier}"/>
+  <version value="{version}"/>
+  <display-name><name lang="en">ledcalc cell functions</name></display-name>
+</description>
+"""
+# Fixed, so that the same library gives the same bytes.
+MOMENT = (2026, 1, 1, 0, 0, 0)
+
+
+def build_addin(
+    path: str | os.PathLike[str], *, python: str | None = None, version: Sequence[int] | None = None
+) -> None:
+    """Write the add-in, tied to the environment that ledcalc runs in.
+
+    Parameters
+    ----------
+    path : a name ending in .oxt; a file there is replaced
+    python, version : the interpreter that a worker process starts with, and its version; default: this one
+
+    Raises
+    ------
+    FileProblem: another ending, or the place cannot be written
+    """
+    target = Path(path)
+    if target.suffix.lower() != ".oxt":
+        raise FileProblem(f"{target}: give a name ending in .oxt")
+    engine = {
+        "python": python or sys.executable,
+        "version": list(version or sys.version_info[:2]),
+        "path": _search_path(),
+    }
+    files = {
+        "META-INF/manifest.xml": MANIFEST,
+        "description.xml": DESCRIPTION.format(identifier=IDENTIFIER, version=__version__),
+        "functions.idl": _interface(),
+        "functions.json": json.dumps(_help(), indent=1),
+        "engine.json": json.dumps(engine, indent=1),
+        "calc_component.py": COMPONENT.read_text(encoding="utf-8"),
+    }
+    try:
+        with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:
+            for name, text in files.items():
+                package.writestr(zipfile.ZipInfo(name, MOMENT), text)
+    except OSError as problem:
+        raise FileProblem(f"{target}: {problem.strerror or problem}") from problem
+
+
+def _search_path() -> list[str]:
+    """Return where this interpreter finds packages, its standard library left out."""
+    standard = {Path(sysconfig.get_path(name)).resolve() for name in ("stdlib", "platstdlib")}
+    own = Path(__file__).resolve().parents[2]
+    found = [own, *(Path(entry).resolve() for entry in sys.path if entry)]
+    kept = [entry for entry in found if entry.is_dir() and entry not in standard and entry.parent not in standard] + [
+        Path(sysconfig.get_path("purelib")).resolve()
+    ]
+    return list(dict.fromkeys(map(str, kept)))
+
+
+def _interface() -> str:
+    """Return the interface of all functions: each argument may be a cell, a range, or left out; rows come back."""
+    methods = "\n".join(
+        f"    sequence< sequence<any> > {function.name}({_parameters(len(function.arguments))});"
+        for function in cell_functions()
+    )
+    return f"module ledcalc {{ module cells {{ interface XFunctions {{\n{methods}\n}}; }}; }};\n"
+
+
+def _parameters(count: int) -> str:
+    return ", ".join(f"[in] any a{number}" for number in range(count))
+
+
+def _help() -> list[dict[str, object]]:
+    return [
+        {
+            "name": function.name,
+            "description": function.description,
+            "arguments": [
+                {"name": argument.name, "description": argument.description} for argument in function.arguments
+            ],
+        }
+        for function in cell_functions()
+    ]
+
+
+def install_addin(path: str | os.PathLike[str], *, profile: str = "") -> None:
+    """Put a built add-in into LibreOffice, in place of an older one; ``profile``: of another user installation (a URL).
+
+    Raises
+    ------
+    FileProblem: no LibreOffice is found, or it refuses the add-in; its words are handed on
+    """
+    _unopkg(["add", "--force", *_shared(), os.fspath(path)], profile)
+
+
+def remove_addin(*, profile: str = "") -> None:
+    """Take the add-in out of LibreOffice.
+
+    Raises
+    ------
+    FileProblem: no LibreOffice is found, or the add-in is not in it
+    """
+    _unopkg(["remove", *_shared(), IDENTIFIER], profile)
+
+
+def _shared() -> list[str]:
+    """Return what LibreOffice wants of the superuser, who has no installation of their own."""
+    return ["--shared"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+
+
+def _unopkg(words: Sequence[str], profile: str) -> None:
+    program = shutil.which("unopkg")
+    if program is None:
+        raise FileProblem("LibreOffice's program unopkg is not found; install LibreOffice Calc and its Python support")
+    where = [f"-env:UserInstallation={profile}"] if profile else []
+    done = subprocess.run([program, *words, *where], capture_output=True, text=True, check=False)
+    if done.returncode != 0:
+        raise FileProblem(f"LibreOffice: {' '.join((done.stderr or done.stdout).split()) or 'refused without a word'}")

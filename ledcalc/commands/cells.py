@@ -1,0 +1,53 @@
+"""The command about cell functions: list them, build the Calc add-in, put it into LibreOffice, take it out."""
+
+from __future__ import annotations
+
+import argparse
+import tempfile
+from pathlib import Path
+from typing import Any
+
+from ledcalc.commands.common import FINE, command
+
+__all__ = ["add_commands"]
+
+
+def add_commands(commands: Any) -> None:
+    """Add cells."""
+    cells = command(commands, "cells", _cells, "ledcalc cells --into-libreoffice")
+    what = cells.add_mutually_exclusive_group()
+    what.add_argument("--addin", type=Path, metavar="FILE.oxt", help="build the LibreOffice Calc add-in as a file")
+    what.add_argument("--into-libreoffice", action="store_true", help="build the add-in and put it into LibreOffice")
+    what.add_argument("--out-of-libreoffice", action="store_true", help="take the add-in out of LibreOffice")
+
+
+def _cells(options: argparse.Namespace) -> int:
+    """List the functions for a spreadsheet's cells, or put them into LibreOffice Calc."""
+    from ledcalc.cells.addin import build_addin, install_addin, remove_addin
+
+    if options.addin:
+        build_addin(options.addin)
+        print(f"wrote {options.addin}")
+    elif options.into_libreoffice:
+        with tempfile.TemporaryDirectory() as folder:
+            package = Path(folder) / "ledcalc-cells.oxt"
+            build_addin(package)
+            install_addin(package)
+        print("LibreOffice Calc has the functions from its next start; their names begin with LC_")
+    elif options.out_of_libreoffice:
+        remove_addin()
+        print("LibreOffice Calc has the functions no longer, from its next start")
+    else:
+        print("\n".join(_listed()))
+    return FINE
+
+
+def _listed() -> list[str]:
+    from ledcalc.cells import cell_functions
+
+    lines = []
+    for function in cell_functions():
+        lines.append(f"{function.name}({'; '.join(argument.name for argument in function.arguments)})")
+        lines.append(f"    {function.description}")
+        lines += [f"    {argument.name}: {argument.description}" for argument in function.arguments]
+    return lines
