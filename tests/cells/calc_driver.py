@@ -11,12 +11,11 @@ import sys
 import time
 import uuid
 
-import uno
-from com.sun.star.beans import PropertyValue
-from com.sun.star.connection import NoConnectException
-
 
 def office(profile):
+    import uno
+    from com.sun.star.connection import NoConnectException
+
     pipe = "lc" + uuid.uuid4().hex
     clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
     words = ["soffice", "--headless", "--norestore", f"--accept=pipe,name={pipe};urp"]
@@ -55,6 +54,8 @@ def formula(sheet, row, name, arguments):
 
 
 def main():
+    from com.sun.star.beans import PropertyValue
+
     asked = json.load(sys.stdin)
     process, desktop = office(asked["profile"])
     hidden = PropertyValue()
@@ -73,4 +74,5 @@ def main():
     process.wait(60)
 
 
-main()
+if __name__ == "__main__":
+    main()
