@@ -54,6 +54,7 @@ def formula(sheet, row, name, arguments):
 
 
 def main():
+    import uno  # noqa: F401 (it is what makes the next line work)
     from com.sun.star.beans import PropertyValue
 
     asked = json.load(sys.stdin)
