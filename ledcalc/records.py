@@ -14,8 +14,10 @@ from ledcalc.fixture import (
     BoardModel,
     BoardPoint,
     Build,
+    BuildRecord,
     Cable,
     CurrentReading,
+    DialReading,
     DriverModel,
     DriverPoint,
     Entry,
@@ -30,6 +32,8 @@ from ledcalc.fixture import (
     Site,
     SpectrumPoint,
     Stock,
+    SupplyReading,
+    SurveyCondition,
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
@@ -50,7 +54,11 @@ ROW_TYPES: dict[str, type] = {
     "incoming_boards": IncomingBoard,
     "meters": Meter,
     "current_log": CurrentReading,
+    "supply_log": SupplyReading,
+    "dial_log": DialReading,
     "light_readings": LightReading,
+    "surveys": SurveyCondition,
+    "build_record": BuildRecord,
     "parts": Part,
 }
 _PATH = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")

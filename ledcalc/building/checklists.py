@@ -4,38 +4,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
+from ledcalc.building.care import care_section
+from ledcalc.building.check_lines import Check, CheckSection
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.results import Evaluation
 from ledcalc.wiring import touch_voltage_limit_v
 
-__all__ = ["Check", "CheckSection", "checklists"]
+__all__ = ["checklists"]
 
 # How near a prediction is expected: datasheet curves, stated thermal resistances, a hand-held meter (common practice).
 CURRENT_FRACTION, VOLTAGE_FRACTION, RISE_FRACTION = 0.10, 0.03, 0.20
 DIM_STEPS = (0.25, 0.5, 0.75, 1.0)
 INSULATION_OHM = "1 megohm or more at 500 V dc, driver unplugged from the boards"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
-    """One line: what to do, what to expect, and how far off it may be."""
-
-    do: str
-    expect: str
-    tolerance: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckSection:
-    """Checks that belong together, in their order, with the cautions that go before them."""
-
-    title: str
-    cautions: tuple[str, ...]
-    checks: tuple[Check, ...]
 
 
 def checklists(results: Evaluation) -> tuple[CheckSection, ...]:
@@ -47,7 +30,7 @@ def checklists(results: Evaluation) -> tuple[CheckSection, ...]:
 
     Returns
     -------
-    CheckSection entries: before power, first power, first hours
+    CheckSection entries: before power, first power, first hours, care in service
 
     References
     ----------
@@ -58,7 +41,7 @@ def checklists(results: Evaluation) -> tuple[CheckSection, ...]:
     >>> from ledcalc.demo import seedling_bench
     >>> from ledcalc.evaluate import evaluate
     >>> [section.title for section in checklists(evaluate(seedling_bench()))]
-    ['Before power', 'First power', 'First hours']
+    ['Before power', 'First power', 'First hours', 'Care in service']
     """
     fixture = results.fixture
     model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
@@ -81,6 +64,7 @@ def checklists(results: Evaluation) -> tuple[CheckSection, ...]:
             cautions=("Stay with it until it has settled.",),
             checks=tuple(_first_hours(results)),
         ),
+        care_section(results),
     )
 
 

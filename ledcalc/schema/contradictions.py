@@ -75,7 +75,7 @@ def _known(records: Records, field: Field) -> list[str]:
     if field.refers_to == ON_THE_FIXTURE:
         return board_tags(records)
     key, name = str(field.refers_to).split(".")
-    return [str(record[name]) for record in records.get(key, ()) if record.get(name) is not None]
+    return list(dict.fromkeys(str(record[name]) for record in records.get(key, ()) if record.get(name) is not None))
 
 
 def _some(known: Sequence[str]) -> str:

@@ -56,6 +56,8 @@ LAYERS = {
 # Names whose unit is the trade's own word for the quantity, or that have none.
 NAMES_WITHOUT_SUFFIX = {
     "mean",
+    "position",
+    "sensor_factor",
     "minimum",
     "maximum",
     "min_over_mean",
