@@ -28,7 +28,11 @@ def add_commands(commands: Any) -> None:
     _add_blank(commands)
     recalculate = command(commands, "recalculate", _recalculate, "ledcalc recalculate bench.xlsx")
     add_input(recalculate)
-    recalculate.add_argument("--out", type=Path, help="result workbook (.xlsx) or folder; default: beside the input")
+    where = recalculate.add_mutually_exclusive_group()
+    where.add_argument("--out", type=Path, help="result workbook (.xlsx) or folder; default: beside the input")
+    where.add_argument(
+        "--into", action="store_true", help="put the result sheets into the input workbook; a copy of it is kept"
+    )
     add_json(recalculate)
     check = command(commands, "check", _check, "ledcalc check bench.xlsx")
     add_input(check)
@@ -63,15 +67,23 @@ def _blank(options: argparse.Namespace) -> int:
 def _recalculate(options: argparse.Namespace) -> int:
     """Work everything out and write result sheets."""
     from ledcalc.workbook import default_results_path, recalculate
+    from ledcalc.workbook.recalculate import recalculate_into
     from ledcalc.workbook.results import evaluation_as_dict
 
-    out = options.out or default_results_path(options.input)
-    results = recalculate(options.input, out)
+    out = options.input if options.into else options.out or default_results_path(options.input)
+    remarks = []
+    if options.into:
+        written = recalculate_into(options.input)
+        results = written.results
+        remarks.append(f"as it was before: {written.backup}")
+        if written.is_calculated_on_load:
+            remarks.append("your formulas that read result sheets are worked out when the spreadsheet opens the file")
+    else:
+        results = recalculate(options.input, out)
     if options.json:
         print(json.dumps({"results": str(out), **evaluation_as_dict(results)}, ensure_ascii=False, allow_nan=False))
     else:
-        print(_verdict(results))
-        print(f"wrote {out}")
+        print("\n".join([_verdict(results), f"wrote {out}", *remarks]))
     return STOP_FOUND if results.severity == "stop" else FINE
 
 

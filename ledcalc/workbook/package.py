@@ -9,7 +9,10 @@ from pathlib import Path
 
 from ledcalc.errors import FileProblem
 
-__all__ = ["checked_bytes"]
+__all__ = ["RESULT_MARK", "checked_bytes"]
+
+# What the titles of result sheets in a user's own workbook end in, so that they keep apart from input sheets.
+RESULT_MARK = " (result)"
 
 MOST_FILE_BYTES = 100_000_000
 MOST_UNPACKED_BYTES = 200_000_000

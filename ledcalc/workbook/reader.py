@@ -17,6 +17,7 @@ from ledcalc.variants import Variant
 from ledcalc.workbook.cells import CellReader
 from ledcalc.workbook.grid import Book, Grid, sheet_place
 from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
+from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.variant_rows import variants_in
 
 __all__ = ["ReadInputs", "fixture_of", "read_inputs", "read_variants", "read_workbook"]
@@ -134,6 +135,8 @@ def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
     unread = []
     for grid in book.grids:
         key = names.get(plain(grid.title))
+        if grid.title.endswith(RESULT_MARK):
+            continue
         if key is None:
             unread.append(grid)
         elif key in grids:

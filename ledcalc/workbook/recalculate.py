@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
 
 from ledcalc.errors import FileProblem, InputErrors, LedcalcError
@@ -11,7 +12,7 @@ from ledcalc.results import Evaluation
 from ledcalc.variants import evaluate_variants
 from ledcalc.workbook.reader import ReadInputs, fixture_of, read_inputs
 
-__all__ = ["default_results_path", "recalculate"]
+__all__ = ["WrittenInto", "default_results_path", "recalculate", "recalculate_into"]
 
 # A longer Variants sheet is a job of its own (``ledcalc variants``), not something to wait for at each recalculation.
 MOST_VARIANTS = 50
@@ -49,6 +50,43 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
     write_results(results, target, input_path=source, variants=rows)
     return results
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenInto:
+    """What came of results in the user's own workbook.
+
+    ``backup``: the file as it was; ``is_calculated_on_load``: formulas of the user's read result sheets, and a
+    spreadsheet works them out when it opens the file.
+    """
+
+    results: Evaluation
+    backup: Path
+    is_calculated_on_load: bool
+
+
+def recalculate_into(path: str | os.PathLike[str]) -> WrittenInto:
+    """Read a filled workbook, evaluate it, and put the result sheets into that very file, in place of earlier ones.
+
+    Parameters
+    ----------
+    path : a workbook (.xlsx, .xlsm), not open in a spreadsheet; all else in it stays byte for byte, and a copy of it
+        as it was is kept beside it
+
+    Raises
+    ------
+    InputErrors (a ValueError): every bad cell of one pass; the file stays as it was
+    FileProblem: the file cannot be read, is open, cannot be patched, or cannot be written; it stays as it was
+    NotSettledError: no steady state exists between currents and heat
+    """
+    from ledcalc.workbook.patch import backup_path, put_results_into
+
+    source = Path(path).resolve()
+    inputs = read_inputs(Path(path))
+    results, variants = evaluate(fixture_of(inputs)), inputs.variants
+    rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
+    on_load = put_results_into(results, source, variants=rows)
+    return WrittenInto(results=results, backup=backup_path(source), is_calculated_on_load=on_load)
 
 
 def _written_rest(inputs: ReadInputs, source: Path, target: Path) -> str:

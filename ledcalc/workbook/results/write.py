@@ -31,7 +31,7 @@ from ledcalc.workbook.results.verdict import verdict_page
 from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
 
-__all__ = ["pages_of", "write_results", "write_table"]
+__all__ = ["footer_of", "pages_of", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
 # Pages that some evaluations have and some do not.
@@ -102,9 +102,7 @@ def write_results(
     """
     target = Path(path)
     pages = pages_of(results, variants)
-    footer = (
-        f"{shorten(results.fixture.name, LONGEST_NAME, placeholder=' ...')}, ledcalc {results.stamp.ledcalc_version}"
-    )
+    footer = footer_of(results)
     if target.suffix.lower() == ".xlsx":
         _refuse_foreign(target)
         link = _link_base(target, input_path)
@@ -116,6 +114,11 @@ def write_results(
     else:
         _refuse_foreign_folder(target, [f"{page.title}.csv" for page in pages])
         write_folder(target, lambda folder: _write_csv(folder, pages))
+
+
+def footer_of(results: Evaluation) -> str:
+    """Return what stands at the foot of every printed page."""
+    return f"{shorten(results.fixture.name, LONGEST_NAME, placeholder=' ...')}, ledcalc {results.stamp.ledcalc_version}"
 
 
 def write_table(table: Any, path: str | os.PathLike[str]) -> None:

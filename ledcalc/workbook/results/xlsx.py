@@ -47,7 +47,7 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         has_chart = any(isinstance(block, BarChart | CurveChart | FieldMap) for block in page.blocks)
         rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
         # A chart is not torn over two pages unless a long table stands above it.
-        pages_high = 1 if page.title == "Verdict" or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
+        pages_high = 1 if page.title.startswith("Verdict") or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
         set_up_page(sheet, footer=footer, pages_high=pages_high)
         drawer.keep_headers_in_sight()
 

@@ -1,0 +1,124 @@
+"""Result sheets in the user's own workbook: read, patched, kept a copy of, put in place at one stroke."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from ledcalc.errors import FileProblem
+from ledcalc.results import Evaluation
+from ledcalc.variants import VariantRow
+from ledcalc.workbook.looks import Formats, open_book
+from ledcalc.workbook.package import RESULT_MARK, checked_bytes
+from ledcalc.workbook.patch.graft import grafted
+from ledcalc.workbook.patch.locks import held, refuse_if_open
+from ledcalc.workbook.results.pages import Page
+from ledcalc.workbook.results.write import footer_of, pages_of
+from ledcalc.workbook.results.xlsx import draw_pages
+
+__all__ = ["backup_path", "put_results_into"]
+
+ENDINGS = (".xlsx", ".xlsm")
+
+
+def put_results_into(results: Evaluation, path: str | os.PathLike[str], *, variants: Sequence[VariantRow] = ()) -> bool:
+    """Put the result sheets into the workbook that the inputs were read from, in place of earlier ones.
+
+    All other parts of the file stay byte for byte. The file as it was is kept beside it (``backup_path``).
+
+    Parameters
+    ----------
+    results : from ``evaluate``
+    path : the workbook
+    variants : evaluated rows of the Variants sheet
+
+    Returns
+    -------
+    whether formulas of the user's read result sheets, and are worked out anew when a spreadsheet opens the file
+
+    Raises
+    ------
+    FileProblem: it is open in a spreadsheet, was changed since it was read, cannot be patched, or cannot be written
+    """
+    target = Path(path)
+    if target.suffix.lower() not in ENDINGS:
+        raise FileProblem(f"{target}: result sheets go into a workbook (.xlsx, .xlsm) only")
+    # A link is followed: what it leads to is what is replaced.
+    target = target.resolve()
+    refuse_if_open(target)
+    pages = [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results, variants)]
+    donor = _drawn(pages, footer_of(results))
+    with held(target):
+        host, digest = checked_bytes(target)
+        if digest != results.stamp.input_sha256:
+            raise FileProblem(f"{target}: was changed since it was read; run it again")
+        try:
+            made = grafted(host, donor)
+        except FileProblem as problem:
+            raise FileProblem(f"{target}: {problem}") from None
+        refuse_if_open(target)
+        _keep(target, host)
+        _replace(target, made.package, digest)
+    return made.is_calculated_on_load
+
+
+def backup_path(path: str | os.PathLike[str]) -> Path:
+    """Return where the workbook as it was before the last run is kept.
+
+    Examples
+    --------
+    >>> backup_path("bench.xlsx").name
+    'bench.before.xlsx'
+    """
+    source = Path(path)
+    return source.with_name(f"{source.stem}.before{source.suffix}")
+
+
+def _drawn(pages: Sequence[Page], footer: str) -> bytes:
+    def fill(book: Any, formats: Formats) -> None:
+        draw_pages(book, formats, pages, footer=footer, link_base="internal:")
+
+    with tempfile.TemporaryDirectory() as folder:
+        donor = Path(folder) / "results.xlsx"
+        open_book(donor, fill, title="")
+        return donor.read_bytes()
+
+
+def _keep(target: Path, host: bytes) -> None:
+    """Keep the workbook as it is now; the copy of the run before is replaced."""
+    _written(backup_path(target), lambda stream: stream.write(host), like=target)
+
+
+def _replace(target: Path, package: bytes, digest: str) -> None:
+    def check() -> None:
+        if hashlib.sha256(target.read_bytes()).hexdigest() != digest:
+            raise FileProblem(f"{target}: was changed while results were written; nothing was replaced; run it again")
+
+    _written(target, lambda stream: stream.write(package), like=target, before=check)
+
+
+def _written(
+    path: Path, write: Callable[[Any], object], *, like: Path, before: Callable[[], None] = lambda: None
+) -> None:
+    """Write a file beside its place, down to the disk, with the rights of another, and put it in place."""
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=path.suffix, dir=path.parent)
+        temporary = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as stream:
+                write(stream)
+                stream.flush()
+                os.fsync(stream.fileno())
+            shutil.copymode(like, temporary)
+            before()
+            os.replace(temporary, path)
+        finally:
+            temporary.unlink(missing_ok=True)
+    except OSError as problem:
+        raise FileProblem(f"{path}: cannot be written ({problem.strerror or problem})") from None
