@@ -257,3 +257,8 @@ def everything(path):
 
 
 ORIGINS = (*FEATURES, *REWRITES, by_openpyxl, everything)
+
+
+def ending(origin):
+    """Return the ending that a workbook of an origin has to bear: Excel opens macros under .xlsm alone."""
+    return "xlsm" if origin in {macros, button} else "xlsx"

@@ -1,13 +1,11 @@
 """Result sheets in the user's own workbook: all else stays byte for byte, whatever the file holds; or it is refused."""
 
-import hashlib
 import os
 import re
 import signal
 import subprocess
 import sys
 import zipfile
-from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -16,12 +14,10 @@ import pytest
 
 from ledcalc.cli import main
 from ledcalc.errors import FileProblem
-from ledcalc.evaluate import evaluate
 from ledcalc.workbook.package import RESULT_MARK
-from ledcalc.workbook.patch import backup_path, into, put_results_into
-from ledcalc.workbook.reader import fixture_of, read_inputs
+from ledcalc.workbook.patch import backup_path, into
+from ledcalc.workbook.reader import read_inputs
 from ledcalc.workbook.recalculate import recalculate, recalculate_into
-from ledcalc.workbook.results.write import footer_of, pages_of
 
 sys.path.insert(0, str(Path(__file__).parent))
 import books
@@ -35,32 +31,13 @@ def parts_of(path):
         return {name: package.read(name) for name in package.namelist()}
 
 
-def ending_for(origin):
-    return ".xlsm" if origin in {books.macros, books.button} else ".xlsx"
-
-
-@pytest.fixture(scope="module")
-def evaluated():
-    """The example evaluated and drawn once: what differs here is the file that results go into."""
-    results = evaluate(fixture_of(read_inputs(books.EXAMPLE)))
-    pages = [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results)]
-    return results, into._drawn(pages, footer_of(results))
-
-
 @pytest.fixture(params=books.ORIGINS, ids=lambda origin: origin.__name__)
-def patched(request, tmp_path, evaluated, monkeypatch):
-    results, drawn = evaluated
-    monkeypatch.setattr(into, "_drawn", lambda *_: drawn)
-    path = tmp_path / f"bench{ending_for(request.param)}"
+def patched(request, tmp_path, patch_into):
+    path = tmp_path / f"bench.{books.ending(request.param)}"
     books.make(path, request.param)
     before = parts_of(path)
-
-    def patch():
-        digest = hashlib.sha256(path.read_bytes()).hexdigest()
-        put_results_into(replace(results, stamp=replace(results.stamp, input_sha256=digest)), path)
-
-    patch()
-    return path, before, patch
+    patch_into(path)
+    return path, before, lambda: patch_into(path)
 
 
 def check_other_parts(path, before):
@@ -348,6 +325,7 @@ recalculate_into(sys.argv[1])
 """
 
 
+@pytest.mark.slow
 def test_killed_at_any_step_of_the_save_the_file_is_whole(tmp_path):
     path = example(tmp_path)
     old, statuses = parts_of(path), []
