@@ -1,4 +1,4 @@
-"""The field seen otherwise: at other heights, by how much of the crop lies above a level; the spectra of the boards."""
+"""The field seen otherwise: at other heights, along rings, by how much of the crop lies above a level; the spectra."""
 
 from __future__ import annotations
 
@@ -7,27 +7,41 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ledcalc.evaluation.light import room_about
+from ledcalc.arguments import FloatArray
+from ledcalc.evaluation.light import light_over_crop, room_about
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import beam_of, spectrum_of
-from ledcalc.photons import LightSource, Spectrum, ppfd_map
+from ledcalc.photons import LightSource, Spectrum, ppfd_map, ring_points, ring_sides
 from ledcalc.results import Evaluation
 
-__all__ = ["AtHeight", "area_above", "at_heights", "spectra_of"]
+__all__ = ["AlongRing", "AtHeight", "along_rings", "area_above", "at_heights", "hung_sources", "spectra_of"]
 
 HEIGHT_FACTORS = (0.6, 0.8, 1.0, 1.25, 1.6)
 LEVELS_OF_MEAN = (0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class AtHeight:
-    """The field with the boards at a height over the canopy, all else as it is."""
+    """The field with the boards at a height over the canopy, all else as it is; the map's rows and columns."""
 
     height_m: float
+    ppfd_umol_m2_s: FloatArray
     mean_umol_m2_s: float
     minimum_umol_m2_s: float
     maximum_umol_m2_s: float
     min_over_mean_fraction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlongRing:
+    """The field along a square ring about the crop's centre, worked out at so many points of the ring itself."""
+
+    side_m: float
+    mean_umol_m2_s: float
+    minimum_umol_m2_s: float
+    maximum_umol_m2_s: float
+    share_of_mean_fraction: float
+    point_count: int
 
 
 def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -> tuple[AtHeight, ...]:
@@ -51,9 +65,9 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
     points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
     ceiling = fixture.site.room_height_m or np.inf
     heights = [round(fixture.height_m * factor, 4) for factor in factors]
-    hung = {height: _raised(results, height - fixture.height_m) for height in heights}
+    hung = {height: hung_sources(results, height - fixture.height_m) for height in heights}
     kept = {height: sources for height, sources in hung.items() if max(source.z_m for source in sources) <= ceiling}
-    room = room_about(fixture, _raised(results, 0.0))
+    room = room_about(fixture, hung_sources(results))
     prepared = None
     if room is not None and kept:
         levels = sorted({round(source.z_m, 6) for sources in kept.values() for source in sources})
@@ -65,6 +79,7 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
         found.append(
             AtHeight(
                 height_m=height,
+                ppfd_umol_m2_s=field,
                 mean_umol_m2_s=mean,
                 minimum_umol_m2_s=float(field.min()),
                 maximum_umol_m2_s=float(field.max()),
@@ -74,22 +89,59 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
     return tuple(found)
 
 
-def _raised(results: Evaluation, by_m: float) -> list[LightSource]:
-    """Return the boards as light sources, raised."""
+def along_rings(results: Evaluation) -> tuple[AlongRing, ...]:
+    """Return the field along square rings about the crop's centre: by the fixture's ring step, else by quarters.
+
+    Parameters
+    ----------
+    results : from ``evaluate``
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> from ledcalc.evaluate import evaluate
+    >>> [round(ring.side_m, 2) for ring in along_rings(evaluate(seedling_bench()))]
+    [0.15, 0.3, 0.45, 0.6]
+    """
+    fixture, mean = results.fixture, results.light.statistics.mean
+    width, depth = fixture.crop_width_m, fixture.crop_depth_m
+    sides = ring_sides(min(width, depth), fixture.ring_step_m).tolist()
+    # As close as the map's own points.
+    spacing = min(width / fixture.map_columns_count, depth / fixture.map_rows_count)
+    rings = [ring_points(side, (width / 2, depth / 2), spacing_m=spacing) for side in sides]
+    points = np.concatenate(rings)
+    field = light_over_crop(fixture, hung_sources(results), points[:, 0], points[:, 1])
+    parts = np.split(field, np.cumsum([len(ring) for ring in rings])[:-1])
+    return tuple(
+        AlongRing(
+            side_m=side,
+            mean_umol_m2_s=float(part.mean()),
+            minimum_umol_m2_s=float(part.min()),
+            maximum_umol_m2_s=float(part.max()),
+            share_of_mean_fraction=float(part.mean()) / mean if mean > 0 else float("nan"),
+            point_count=part.size,
+        )
+        for side, part in zip(sides, parts, strict=True)
+    )
+
+
+def hung_sources(results: Evaluation, raised_m: float = 0.0) -> list[LightSource]:
+    """Return the boards as light sources in the room's axes, as they hang or raised."""
     boards, fixture = results.boards, results.fixture
     models = {model.tag: model for model in fixture.boards}
+    beams = {tag: beam_of(model, fixture.beams) for tag, model in models.items()}
     return [
         LightSource(
             x_m=float(boards.x_m[n]),
             y_m=float(boards.y_m[n]),
-            z_m=float(boards.z_m[n]) + by_m,
+            z_m=float(boards.z_m[n]) + raised_m,
             width_m=float(boards.width_m[n]),
             length_m=float(boards.length_m[n]),
             photon_flux_umol_s=float(boards.photon_flux_umol_s[n]),
             rotation_deg=float(boards.rotation_deg[n]),
             tilt_deg=float(boards.tilt_deg[n]),
             cosine_exponent=models[boards.model[n]].cosine_exponent,
-            beam=beam_of(models[boards.model[n]], fixture.beams),
+            beam=beams[boards.model[n]],
         )
         for n in range(len(boards.tag))
     ]

@@ -64,8 +64,13 @@ def beam_of(model: BoardModel, rows: tuple[BeamPoint, ...]) -> Beam | None:
     """Return a model's beam by its table; None where its exponent says it."""
     if model.beam is None:
         return None
-    own = [row for row in rows if row.tag == model.beam]
-    return Beam.tabulated([row.angle_deg for row in own], 0.0, [row.intensity for row in own])
+    planes: dict[float, list[BeamPoint]] = {}
+    for row in rows:
+        if row.tag == model.beam:
+            planes.setdefault(row.plane_deg or 0.0, []).append(row)
+    order = sorted(planes)
+    angles = [row.angle_deg for row in planes[order[0]]]
+    return Beam.tabulated(angles, order, [[row.intensity for row in planes[plane]] for plane in order])
 
 
 @lru_cache(maxsize=64)

@@ -28,6 +28,8 @@ __all__ = ["light_over_crop", "light_results", "room_about", "sources_of"]
 
 def sources_of(fixture: Fixture, placed: Sequence[PlacedBoard], photon_flux_umol_s: FloatArray) -> list[LightSource]:
     """Return each board as a light source in room axes."""
+    models = {board.model.tag: board.model for board in placed}
+    beams = {tag: beam_of(model, fixture.beams) for tag, model in models.items()}
     return [
         LightSource(
             x_m=board.place.x_m,
@@ -39,7 +41,7 @@ def sources_of(fixture: Fixture, placed: Sequence[PlacedBoard], photon_flux_umol
             rotation_deg=board.place.rotation_deg,
             tilt_deg=board.place.tilt_deg,
             cosine_exponent=board.model.cosine_exponent,
-            beam=beam_of(board.model, fixture.beams),
+            beam=beams[board.model.tag],
         )
         for board, flux in zip(placed, photon_flux_umol_s, strict=True)
     ]
@@ -71,17 +73,27 @@ def light_over_crop(
     fixture: Fixture, sources: Sequence[LightSource], x_m: FloatArray, y_m: FloatArray, raised_m: float = 0.0
 ) -> FloatArray:
     """Return the PPFD at points counted from the crop's corner, with the boards as they hang or raised."""
-    points = np.stack(
-        [x_m + fixture.crop_x_m, y_m + fixture.crop_y_m, np.full_like(x_m, fixture.canopy_height_m)], axis=-1
-    )
+    points = _points(fixture, x_m, y_m)
     hung = [replace(source, z_m=source.z_m + raised_m) for source in sources]
     room = room_about(fixture, hung)
     if room is None:
         return np.asarray(ppfd_map(hung, points), dtype=float)
     heights = tuple(sorted({round(source.z_m, 6) for source in hung}))
-    return np.asarray(
-        ppfd_map(hung, points, room=_prepared(room, points.tobytes(), points.shape, heights)), dtype=float
-    )
+    # As the boards hang, one room serves the map and all other points: it is solved once, and what these see follows.
+    kept = points if raised_m else _points(fixture, *np.meshgrid(*_map_axes(fixture)))
+    return np.asarray(ppfd_map(hung, points, room=_prepared(room, kept.tobytes(), kept.shape, heights)), dtype=float)
+
+
+def _map_axes(fixture: Fixture) -> tuple[FloatArray, FloatArray]:
+    """Return the columns and rows of the map, the centres of even cells, counted from the crop's corner in m."""
+    x = (np.arange(fixture.map_columns_count) + 0.5) * fixture.crop_width_m / fixture.map_columns_count
+    y = (np.arange(fixture.map_rows_count) + 0.5) * fixture.crop_depth_m / fixture.map_rows_count
+    return x, y
+
+
+def _points(fixture: Fixture, x_m: FloatArray, y_m: FloatArray) -> FloatArray:
+    height = np.full_like(x_m, fixture.canopy_height_m)
+    return np.stack([x_m + fixture.crop_x_m, y_m + fixture.crop_y_m, height], axis=-1)
 
 
 @lru_cache(maxsize=8)
@@ -94,8 +106,7 @@ def light_results(
     fixture: Fixture, sources: Sequence[LightSource], *, dc_power_w: float, mains_power_w: float
 ) -> LightResults:
     """Return the map at the centres of even cells over the crop, and what follows from it."""
-    x = (np.arange(fixture.map_columns_count) + 0.5) * fixture.crop_width_m / fixture.map_columns_count
-    y = (np.arange(fixture.map_rows_count) + 0.5) * fixture.crop_depth_m / fixture.map_rows_count
+    x, y = _map_axes(fixture)
     x_grid, y_grid = np.meshgrid(x, y)
     ppfd = light_over_crop(fixture, sources, x_grid, y_grid)
     area = (fixture.crop_width_m, fixture.crop_depth_m)

@@ -93,6 +93,10 @@ LATER = {
         "moved_rails",
     ),
     "photometry_curve": ("photopic_efficiency",),
+    "rings": (
+        "ring_points",
+        "ring_sides",
+    ),
     "schedule": (
         "DialOverLife",
         "DimSchedule",
@@ -188,6 +192,8 @@ __all__ = [
     "ppfd_map",
     "ppfd_per_flux",
     "read_lm63",
+    "ring_points",
+    "ring_sides",
     "row_sources",
     "share_above",
     "spectrum_figures",

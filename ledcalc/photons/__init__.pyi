@@ -29,6 +29,7 @@ from ledcalc.photons.map_conditions import LightMap, MapComparison, MapCondition
 from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.prepared import PreparedRoom, RoomBalance
 from ledcalc.photons.rail_moves import CropLight, RailMove, moved_rails
+from ledcalc.photons.rings import ring_points, ring_sides
 from ledcalc.photons.room import Opening, Room
 from ledcalc.photons.schedule import DialOverLife, DimSchedule, dial_over_life, dim_schedule
 from ledcalc.photons.source import LightSource
@@ -117,6 +118,8 @@ __all__ = [
     "ppfd_map",
     "ppfd_per_flux",
     "read_lm63",
+    "ring_points",
+    "ring_sides",
     "row_sources",
     "share_above",
     "spectrum_figures",

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from ledcalc.schema.cabling import cables_fit_the_arrangement
 from ledcalc.schema.light_tables import light_tables_are_whole
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
+from ledcalc.schema.ring_step import rings_fit_the_crop
 from ledcalc.schema.values import Value
 
 __all__ = ["FIGURE_CHECKS"]
@@ -281,5 +282,6 @@ FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     _driver_points_stand_once,
     _one_test_current_a_model,
     light_tables_are_whole,
+    rings_fit_the_crop,
     cables_fit_the_arrangement,
 )

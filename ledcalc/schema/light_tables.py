@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from ledcalc.schema.beam_planes import by_plane, planes_fit
 from ledcalc.schema.record import Record, RecordProblem, Records
 from ledcalc.schema.values import Value
 
@@ -23,10 +24,11 @@ def light_tables_are_whole(records: Records) -> Iterator[RecordProblem]:
             if record.get("tag") is not None:
                 groups.setdefault(str(record["tag"]), []).append((row, record))
         for rows in groups.values():
-            yield from _in_order(key, along, rows)
+            parts = by_plane(rows).values() if key == "beams" else (rows,)
+            for part in parts:
+                yield from _in_order(key, along, part)
             yield from _lit(key, value, rows)
-            if key == "spectra":
-                yield from _covers(rows)
+            yield from _covers(rows) if key == "spectra" else planes_fit(rows)
         for row, model in enumerate(records.get("boards", ())):
             asked = model.get(column)
             if asked is not None and str(asked) not in groups:
@@ -40,7 +42,7 @@ def light_tables_are_whole(records: Records) -> Iterator[RecordProblem]:
                 )
 
 
-def _in_order(key: str, along: str, rows: list[tuple[int, Record]]) -> Iterator[RecordProblem]:
+def _in_order(key: str, along: str, rows: Sequence[tuple[int, Record]]) -> Iterator[RecordProblem]:
     for (_, before), (row, record) in itertools.pairwise(rows):
         low, high = before.get(along), record.get(along)
         if isinstance(low, int | float) and isinstance(high, int | float) and high <= low:
@@ -49,7 +51,7 @@ def _in_order(key: str, along: str, rows: list[tuple[int, Record]]) -> Iterator[
                 row=row,
                 field=along,
                 problem=f"{high:g} does not come after {low:g}",
-                allowed="rising order within one name, each once",
+                allowed=f"rising order within one {'plane' if key == 'beams' else 'name'}, each once",
             )
 
 
