@@ -65,9 +65,9 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
     points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
     ceiling = fixture.site.room_height_m or np.inf
     heights = [round(fixture.height_m * factor, 4) for factor in factors]
-    hung = {height: hung_sources(results, height - fixture.height_m) for height in heights}
+    hung = {height: _raised(results, height - fixture.height_m) for height in heights}
     kept = {height: sources for height, sources in hung.items() if max(source.z_m for source in sources) <= ceiling}
-    room = room_about(fixture, hung_sources(results))
+    room = room_about(fixture, _raised(results, 0.0))
     prepared = None
     if room is not None and kept:
         levels = sorted({round(source.z_m, 6) for sources in kept.values() for source in sources})
@@ -87,6 +87,41 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
             )
         )
     return tuple(found)
+
+
+def _raised(results: Evaluation, by_m: float) -> list[LightSource]:
+    """Return the boards as light sources, raised."""
+    boards, fixture = results.boards, results.fixture
+    models = {model.tag: model for model in fixture.boards}
+    return [
+        LightSource(
+            x_m=float(boards.x_m[n]),
+            y_m=float(boards.y_m[n]),
+            z_m=float(boards.z_m[n]) + by_m,
+            width_m=float(boards.width_m[n]),
+            length_m=float(boards.length_m[n]),
+            photon_flux_umol_s=float(boards.photon_flux_umol_s[n]),
+            rotation_deg=float(boards.rotation_deg[n]),
+            tilt_deg=float(boards.tilt_deg[n]),
+            cosine_exponent=models[boards.model[n]].cosine_exponent,
+            beam=beam_of(models[boards.model[n]], fixture.beams),
+        )
+        for n in range(len(boards.tag))
+    ]
+
+
+def area_above(results: Evaluation, levels: Sequence[float] = LEVELS_OF_MEAN) -> tuple[tuple[float, float], ...]:
+    """Return level in umol m-2 s-1 and the share of the crop that lies above it, levels as parts of the mean."""
+    field = results.light.ppfd_umol_m2_s
+    mean = float(field.mean())
+    return tuple((part * mean, float((field >= part * mean).mean())) for part in levels)
+
+
+def spectra_of(fixture: Fixture) -> tuple[Spectrum, ...]:
+    """Return the spectra of the board models on the fixture that name one."""
+    used = {place.board or fixture.board for place in fixture.positions} or {fixture.board}
+    tags = dict.fromkeys(model.spectrum for model in fixture.boards if model.tag in used and model.spectrum)
+    return tuple(spectrum_of(str(tag), fixture.spectra) for tag in tags)
 
 
 def along_rings(results: Evaluation) -> tuple[AlongRing, ...]:
@@ -125,37 +160,6 @@ def along_rings(results: Evaluation) -> tuple[AlongRing, ...]:
     )
 
 
-def hung_sources(results: Evaluation, raised_m: float = 0.0) -> list[LightSource]:
-    """Return the boards as light sources in the room's axes, as they hang or raised."""
-    boards, fixture = results.boards, results.fixture
-    models = {model.tag: model for model in fixture.boards}
-    beams = {tag: beam_of(model, fixture.beams) for tag, model in models.items()}
-    return [
-        LightSource(
-            x_m=float(boards.x_m[n]),
-            y_m=float(boards.y_m[n]),
-            z_m=float(boards.z_m[n]) + raised_m,
-            width_m=float(boards.width_m[n]),
-            length_m=float(boards.length_m[n]),
-            photon_flux_umol_s=float(boards.photon_flux_umol_s[n]),
-            rotation_deg=float(boards.rotation_deg[n]),
-            tilt_deg=float(boards.tilt_deg[n]),
-            cosine_exponent=models[boards.model[n]].cosine_exponent,
-            beam=beams[boards.model[n]],
-        )
-        for n in range(len(boards.tag))
-    ]
-
-
-def area_above(results: Evaluation, levels: Sequence[float] = LEVELS_OF_MEAN) -> tuple[tuple[float, float], ...]:
-    """Return level in umol m-2 s-1 and the share of the crop that lies above it, levels as parts of the mean."""
-    field = results.light.ppfd_umol_m2_s
-    mean = float(field.mean())
-    return tuple((part * mean, float((field >= part * mean).mean())) for part in levels)
-
-
-def spectra_of(fixture: Fixture) -> tuple[Spectrum, ...]:
-    """Return the spectra of the board models on the fixture that name one."""
-    used = {place.board or fixture.board for place in fixture.positions} or {fixture.board}
-    tags = dict.fromkeys(model.spectrum for model in fixture.boards if model.tag in used and model.spectrum)
-    return tuple(spectrum_of(str(tag), fixture.spectra) for tag in tags)
+def hung_sources(results: Evaluation) -> list[LightSource]:
+    """Return the boards as light sources in the room's axes, as they hang."""
+    return _raised(results, 0.0)

@@ -59,14 +59,36 @@ def _temperatures(model: BoardModel, points: tuple[BoardPoint, ...]) -> list[flo
     return [reference if point.temperature_c is None else point.temperature_c for point in points]
 
 
-@lru_cache(maxsize=64)
 def beam_of(model: BoardModel, rows: tuple[BeamPoint, ...]) -> Beam | None:
-    """Return a model's beam by its table; None where its exponent says it."""
-    if model.beam is None:
-        return None
+    """Return a model's beam by its table, kept; None where its exponent says it."""
+    return None if model.beam is None else _beam_of_same(model.beam, _Same(rows))
+
+
+class _Same:
+    """Rows known by being the very same ones: to compare thousands anew for every board takes longer than the light."""
+
+    __slots__ = ("rows",)
+
+    def __init__(self, rows: tuple[BeamPoint, ...]) -> None:
+        self.rows = rows
+
+    def __hash__(self) -> int:
+        return id(self.rows)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.rows is self.rows
+
+
+@lru_cache(maxsize=64)
+def _beam_of_same(tag: str, same: _Same) -> Beam:
+    return _beam_of_equal(tag, same.rows)
+
+
+@lru_cache(maxsize=64)
+def _beam_of_equal(tag: str, rows: tuple[BeamPoint, ...]) -> Beam:
     planes: dict[float, list[BeamPoint]] = {}
     for row in rows:
-        if row.tag == model.beam:
+        if row.tag == tag:
             planes.setdefault(row.plane_deg or 0.0, []).append(row)
     order = sorted(planes)
     angles = [row.angle_deg for row in planes[order[0]]]

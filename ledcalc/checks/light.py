@@ -221,7 +221,6 @@ def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float 
     x, y = np.meshgrid(light.x_m + fixture.crop_x_m, light.y_m + fixture.crop_y_m)
     points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
     models = {model.tag: model for model in fixture.boards}
-    beams = {tag: beam_of(model, fixture.beams) for tag, model in models.items()}
     for step in HEIGHT_STEPS:
         height = round(fixture.height_m * float(step), 3)
         sources = [
@@ -235,7 +234,7 @@ def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float 
                 rotation_deg=float(boards.rotation_deg[number]),
                 tilt_deg=float(boards.tilt_deg[number]),
                 cosine_exponent=models[boards.model[number]].cosine_exponent,
-                beam=beams[boards.model[number]],
+                beam=beam_of(models[boards.model[number]], fixture.beams),
             )
             for number in range(len(boards.tag))
         ]

@@ -25,11 +25,11 @@ from ledcalc.results import LightResults
 
 __all__ = ["light_over_crop", "light_results", "room_about", "sources_of"]
 
+NEAREST_TO_WALL_M = 0.001
+
 
 def sources_of(fixture: Fixture, placed: Sequence[PlacedBoard], photon_flux_umol_s: FloatArray) -> list[LightSource]:
     """Return each board as a light source in room axes."""
-    models = {board.model.tag: board.model for board in placed}
-    beams = {tag: beam_of(model, fixture.beams) for tag, model in models.items()}
     return [
         LightSource(
             x_m=board.place.x_m,
@@ -41,7 +41,7 @@ def sources_of(fixture: Fixture, placed: Sequence[PlacedBoard], photon_flux_umol
             rotation_deg=board.place.rotation_deg,
             tilt_deg=board.place.tilt_deg,
             cosine_exponent=board.model.cosine_exponent,
-            beam=beams[board.model.tag],
+            beam=beam_of(board.model, fixture.beams),
         )
         for board, flux in zip(placed, photon_flux_umol_s, strict=True)
     ]
@@ -80,6 +80,7 @@ def light_over_crop(
         return np.asarray(ppfd_map(hung, points), dtype=float)
     heights = tuple(sorted({round(source.z_m, 6) for source in hung}))
     # As the boards hang, one room serves the map and all other points: it is solved once, and what these see follows.
+    points = _off_the_walls(points, room)
     kept = points if raised_m else _points(fixture, *np.meshgrid(*_map_axes(fixture)))
     return np.asarray(ppfd_map(hung, points, room=_prepared(room, kept.tobytes(), kept.shape, heights)), dtype=float)
 
@@ -94,6 +95,15 @@ def _map_axes(fixture: Fixture) -> tuple[FloatArray, FloatArray]:
 def _points(fixture: Fixture, x_m: FloatArray, y_m: FloatArray) -> FloatArray:
     height = np.full_like(x_m, fixture.canopy_height_m)
     return np.stack([x_m + fixture.crop_x_m, y_m + fixture.crop_y_m, height], axis=-1)
+
+
+def _off_the_walls(points: FloatArray, room: Room) -> FloatArray:
+    """Return the points as far from each wall as any sensor's middle: in the very edge of two walls light jumps."""
+    held = points.copy()
+    for axis, size in ((0, room.width_m), (1, room.depth_m)):
+        near = min(NEAREST_TO_WALL_M, size / 2)
+        held[..., axis] = np.clip(points[..., axis], near, size - near)
+    return held
 
 
 @lru_cache(maxsize=8)
