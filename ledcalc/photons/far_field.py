@@ -19,6 +19,7 @@ __all__ = [
     "grid_angles",
     "several_emitters",
     "smallest_planes",
+    "spreads_of",
     "without_dark_half",
 ]
 
@@ -78,7 +79,7 @@ def far_field_intensity(
     63.662
     """
     several = several_emitters(sources)
-    spreads = _spreads(several, beams)
+    spreads = spreads_of(several, beams)
     theta = numbers("theta_rad", theta_rad, at_least=0, at_most=np.pi)
     theta, phi = np.broadcast_arrays(theta, numbers("phi_rad", phi_rad))
     level = np.sin(theta)
@@ -166,7 +167,8 @@ def several_emitters(sources: Emitter | Iterable[Emitter]) -> list[Emitter]:
     return several
 
 
-def _spreads(sources: Sequence[Emitter], beams: Sequence[Beam | None] | None) -> list[Beam]:
+def spreads_of(sources: Sequence[Emitter], beams: Sequence[Beam | None] | None) -> list[Beam]:
+    """Return the beam of each source: the one given for it, else its own, else that of its exponent."""
     given = [None] * len(sources) if beams is None else list(beams)
     if len(given) != len(sources):
         raise ArgumentError("beams", len(given), f"one a source: {len(sources)}")

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import ArgumentError
@@ -16,6 +17,7 @@ from ledcalc.photons.far_field import (
     grid_angles,
     several_emitters,
     smallest_planes,
+    spreads_of,
     without_dark_half,
 )
 from ledcalc.version import __version__
@@ -37,7 +39,7 @@ DIGITS = 7
 def write_lm63(
     light: Beam | Emitter | Iterable[Emitter],
     *,
-    lm_per_umol_s: float,
+    lm_per_umol_s: ArrayLike,
     issue_date: str,
     photon_flux_umol_s: float | None = None,
     beams: Sequence[Beam | None] | None = None,
@@ -55,7 +57,7 @@ def write_lm63(
     Parameters
     ----------
     light : a beam, or the sources of a fixture (``LightSource``), whose far fields are added up
-    lm_per_umol_s : lm for one umol/s, above 0: follows from the spectrum alone
+    lm_per_umol_s : lm for one umol/s, above 0: follows from the spectrum alone; one number, or one a source
     issue_date : the file's date as text
     photon_flux_umol_s : umol/s, above 0: of a beam; None for sources, which have their own
     beams : a beam for each source, as ``far_field_intensity``
@@ -81,22 +83,23 @@ def write_lm63(
     """
     if edition not in FIRST_LINES:
         raise ArgumentError("edition", edition, "2002 or 2019")
-    factor = float(numbers("lm_per_umol_s", lm_per_umol_s, above=0))
+    factors = numbers("lm_per_umol_s", lm_per_umol_s, above=0)
     if isinstance(light, Beam):
         if photon_flux_umol_s is None:
             raise ArgumentError("photon_flux_umol_s", None, "a number above 0 with a beam")
         flux = float(numbers("photon_flux_umol_s", photon_flux_umol_s, above=0))
-        theta, phi, values = _of_a_beam(light, flux, theta_step_deg, phi_step_deg)
+        if factors.ndim:
+            raise ArgumentError("lm_per_umol_s", factors.tolist(), "one number with a beam")
+        theta, phi, candela = _of_a_beam(light, flux * float(factors), theta_step_deg, phi_step_deg)
     else:
         if photon_flux_umol_s is not None:
             raise ArgumentError("photon_flux_umol_s", photon_flux_umol_s, "None with sources: they have their own")
-        theta, phi, values = _of_sources(several_emitters(light), beams, theta_step_deg, phi_step_deg)
+        theta, phi, candela = _of_sources(several_emitters(light), beams, factors, theta_step_deg, phi_step_deg)
     sizes = numbers("length_m, width_m, height_m", [width_m, length_m, height_m], at_least=0)
     watts = float(numbers("power_w", power_w, at_least=0))
     lamp = ["1", "-1", "1", str(theta.size), str(phi.size), "1", "2", *(_plain(size) for size in sizes)]
     lines = [FIRST_LINES[edition], *_keyword_lines(issue_date, keywords or {}), "TILT=NONE", " ".join(lamp)]
     lines.append(f"1 {SECOND_FACTORS[edition]} {_plain(watts)}")
-    candela = values * factor
     for row in (theta, phi, *np.where(candela < 1e-9 * candela.max(), 0.0, candela)):
         lines += textwrap.wrap(" ".join(_plain(value) for value in row), LONGEST_LINE_COUNT)
     return "\r\n".join(lines) + "\r\n"
@@ -116,10 +119,23 @@ def _of_a_beam(
 
 
 def _of_sources(
-    sources: list[Emitter], beams: Sequence[Beam | None] | None, theta_step: float, phi_step: float
+    sources: list[Emitter],
+    beams: Sequence[Beam | None] | None,
+    factors: FloatArray,
+    theta_step: float,
+    phi_step: float,
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     theta, phi = grid_angles(theta_step, phi_step)
-    values = np.asarray(far_field_intensity(sources, np.deg2rad(theta), np.deg2rad(phi)[:, None], beams=beams))
+    angles = np.deg2rad(theta), np.deg2rad(phi)[:, None]
+    if factors.shape not in ((), (len(sources),)):
+        raise ArgumentError("lm_per_umol_s", factors.tolist(), f"one number, or one a source: {len(sources)}")
+    own, spreads = np.broadcast_to(factors, len(sources)), spreads_of(sources, beams)
+    values = np.zeros((phi.size, theta.size))
+    # Sources of one spectrum are added up together.
+    for factor in np.unique(own):
+        alike = np.flatnonzero(own == factor).tolist()
+        some, theirs = [sources[n] for n in alike], [spreads[n] for n in alike]
+        values += factor * np.asarray(far_field_intensity(some, *angles, beams=theirs))
     if not values.any():
         raise ArgumentError("light", 0.0, "sources with a photon flux above 0")
     theta, values = without_dark_half(theta, values)

@@ -16,6 +16,8 @@ __all__ = ["LEFT_OUT", "rest_of"]
 # How the notes of such a fixture start; the first page of the results shows them before all else.
 LEFT_OUT = "Left out: "
 MOST_PASSES = 6
+# A table without one of its rows would be another table: these are left out whole.
+WHOLE_ONLY = ("beams", "spectra")
 Rows = dict[str, list[dict[str, Value | None]]]
 
 
@@ -83,8 +85,13 @@ def _filled_like_others(
 
 
 def _blanked(records: Rows, problem: RecordProblem) -> bool:
-    """Blank the cell that a contradiction is said at; whether that was possible."""
+    """Blank the cell that a contradiction is said at, of a beam or spectrum all its tags; whether that was possible."""
     rows, field = records.get(problem.sheet, []), sheet(problem.sheet).field(problem.field)
+    if problem.sheet in WHOLE_ONLY and 0 <= problem.row < len(rows):
+        tag = rows[problem.row].get("tag")
+        for row in rows:
+            row["tag"] = None if row.get("tag") == tag else row.get("tag")
+        return True
     if not 0 <= problem.row < len(rows) or rows[problem.row].get(problem.field) is None:
         return False
     if field.required and sheet(problem.sheet).required and problem.sheet not in {"cables", "board_points"}:
