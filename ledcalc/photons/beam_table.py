@@ -137,8 +137,10 @@ def unfolded(phi_deg: FloatArray, values: FloatArray) -> tuple[FloatArray, Float
     if ends == (0.0, 0.0):
         return phi_deg, values
     if ends == (0.0, 360.0):
-        if np.abs(values[0] - values[-1]).max() > LARGEST_STEP_AT_360_FRACTION * values.max():
-            raise ArgumentError("intensity", values[-1].tolist(), "about the same values at 360 deg as at 0 deg")
+        step = float(np.abs(values[0] - values[-1]).max())
+        if step > LARGEST_STEP_AT_360_FRACTION * values.max():
+            apart = f"apart by {step / values.max():.0%} of the peak"
+            raise ArgumentError("intensity", apart, "about the same values at 360 deg as at 0 deg")
         return phi_deg[:-1], values[:-1]
     if ends == (90.0, 270.0):
         mirrored = np.mod(540.0 - phi_deg[1:-1], 360.0)

@@ -65,6 +65,7 @@ class Photometry:
     power_w : W, as the file states it
     tilt : None, or the lamp tilt block
     file_remarks : what was odd while reading, with its line
+    lamp_line, ballast_line, plane_lines : where the file has them; 0 and none: not from a file
     """
 
     edition: int
@@ -79,6 +80,9 @@ class Photometry:
     power_w: float
     tilt: LampTilt | None = None
     file_remarks: tuple[str, ...] = ()
+    lamp_line: int = 0
+    ballast_line: int = 0
+    plane_lines: tuple[int, ...] = ()
 
     def keyword(self, name: str) -> str:
         """Return the text of the first keyword of that name, empty where there is none."""
@@ -117,12 +121,12 @@ class Photometry:
         odd = []
         if self.lamp_flux_lm is not None and flux > lamps * (1.0 + ODD_FLUX_FRACTION):
             odd.append(
-                f"the candela values add up to {flux:.0f} lm, more than the {lamps:.0f} lm of the lamps: "
+                f"{_place(self.lamp_line)}the candela values add up to {flux:.0f} lm, more than the {lamps:.0f} lm of the lamps: "
                 "a multiplier or the lamps' lumens are wrong"
             )
         if self.power_w > 0 and flux / self.power_w > MOST_LM_PER_W:
             odd.append(
-                f"{flux:.0f} lm from {self.power_w:g} W is more than light can give: "
+                f"{_place(self.ballast_line)}{flux:.0f} lm from {self.power_w:g} W is more than light can give: "
                 "a multiplier or the watts are wrong"
             )
         return odd
@@ -130,16 +134,27 @@ class Photometry:
     def _odd_planes(self) -> list[str]:
         peak, odd = float(self.intensity_cd.max()), []
         for column, pole, place in ((0, 0.0, "straight down"), (-1, 180.0, "straight up")):
-            spread = float(np.ptp(self.intensity_cd[:, column])) / peak
+            values = self.intensity_cd[:, column]
+            spread = float(np.ptp(values)) / peak
             if self.vertical_deg[column] == pole and spread > ODD_STEP_FRACTION:
                 odd.append(
-                    f"the candela values {place} differ between the planes by {spread:.1%} of the peak; "
-                    "it is one direction"
+                    f"{self._plane_place(int(np.abs(values - np.median(values)).argmax()))}the candela values {place} "
+                    f"differ between the planes by {spread:.1%} of the peak; it is one direction"
                 )
         step = float(np.abs(self.intensity_cd[0] - self.intensity_cd[-1]).max()) / peak
         if self.horizontal_deg[-1] == 360 and step > ODD_STEP_FRACTION:
-            odd.append(f"the planes of 0 and 360 deg differ by {step:.1%} of the peak; that of 0 deg was used")
+            odd.append(
+                f"{self._plane_place(-1)}the planes of 0 and 360 deg differ by {step:.1%} of the peak; that of 0 deg "
+                "was used"
+            )
         return odd
+
+    def _plane_place(self, plane: int) -> str:
+        return _place(self.plane_lines[plane]) if self.plane_lines else ""
+
+
+def _place(line: int) -> str:
+    return f"line {line}: " if line else ""
 
 
 def luminous_opening(edition: int, width_m: float, length_m: float, height_m: float) -> LuminousOpening:
@@ -153,8 +168,9 @@ def luminous_opening(edition: int, width_m: float, length_m: float, height_m: fl
     return LuminousOpening(shape=shape, width_m=sizes[0], length_m=sizes[1], height_m=sizes[2])
 
 
-def remarks_on(edition: int, second_factor: float, tilt: LampTilt | None, line: int) -> list[str]:
-    """Return what is odd about the factors of a file (``line``: that of the ballast line)."""
+def remarks_on(edition: int, second_factor: float, tilt: LampTilt | None, lines: tuple[int, int]) -> list[str]:
+    """Return what is odd about the factors of a file (``lines``: those of TILT and of the ballast)."""
+    tilt_line, line = lines
     odd = []
     if edition < 2019 and second_factor != 1.0:
         odd.append(
@@ -166,7 +182,7 @@ def remarks_on(edition: int, second_factor: float, tilt: LampTilt | None, line: 
         )
     if tilt is not None:
         odd.append(
-            f"the lamp's output changes with the luminaire's tilt; the values hold for it hanging level "
+            f"line {tilt_line}: the lamp's output changes with the luminaire's tilt; the values hold for it hanging level "
             f"(multiplier {float(tilt.multiplier_at(0.0)):g})"
         )
     return odd

@@ -71,13 +71,18 @@ def parse_lm63(content: str | bytes, *, name: str = "photometric file") -> Photo
     lines = NumberedLines(content, name)
     edition = _edition(lines)
     keywords, odd = _keywords(lines)
+    tilt_line = lines.line + 1
     tilt = _tilt(lines)
     lamp = _lamp_line(lines)
+    lamp_line = lines.line
     factor, ballast = _factors(lines, lamp, edition, tilt)
     ballast_line = lines.line
     vertical = _angles(lines, "vertical", int(lamp[VERTICALS]), VERTICAL_ENDS)
     horizontal = _angles(lines, "horizontal", int(lamp[HORIZONTALS]), HORIZONTAL_ENDS)
-    candela = np.array([_plane(lines, angle, vertical.size, factor) for angle in horizontal])
+    planes, plane_lines = [], []
+    for angle in horizontal:
+        plane_lines.append(lines.line + 1)
+        planes.append(_plane(lines, angle, vertical.size, factor))
     lines.nothing_left()
     size = luminous_opening(edition, *(float(lamp[at]) * _unit_m(lamp) for at in (WIDTH, LENGTH, HEIGHT)))
     photometry = Photometry(
@@ -87,12 +92,15 @@ def parse_lm63(content: str | bytes, *, name: str = "photometric file") -> Photo
         lamp_flux_lm=None if lamp[LAMP_FLUX] == -1 else float(lamp[LAMP_FLUX]),
         vertical_deg=vertical,
         horizontal_deg=horizontal,
-        intensity_cd=candela,
+        intensity_cd=np.array(planes),
         factor=factor,
         opening=size,
         power_w=float(ballast[2]),
         tilt=tilt,
-        file_remarks=(*odd, *remarks_on(edition, float(ballast[1]), tilt, ballast_line)),
+        file_remarks=(*odd, *remarks_on(edition, float(ballast[1]), tilt, (tilt_line, ballast_line))),
+        lamp_line=lamp_line,
+        ballast_line=ballast_line,
+        plane_lines=tuple(plane_lines),
     )
     try:
         photometry.beam()
