@@ -121,8 +121,8 @@ class Photometry:
         odd = []
         if self.lamp_flux_lm is not None and flux > lamps * (1.0 + ODD_FLUX_FRACTION):
             odd.append(
-                f"{_place(self.lamp_line)}the candela values add up to {flux:.0f} lm, more than the {lamps:.0f} lm of the lamps: "
-                "a multiplier or the lamps' lumens are wrong"
+                f"{_place(self.lamp_line)}the candela values add up to {flux:.0f} lm, more than the {lamps:.0f} lm of "
+                "the lamps: a multiplier or the lamps' lumens are wrong"
             )
         if self.power_w > 0 and flux / self.power_w > MOST_LM_PER_W:
             odd.append(
@@ -182,7 +182,7 @@ def remarks_on(edition: int, second_factor: float, tilt: LampTilt | None, lines:
         )
     if tilt is not None:
         odd.append(
-            f"line {tilt_line}: the lamp's output changes with the luminaire's tilt; the values hold for it hanging level "
-            f"(multiplier {float(tilt.multiplier_at(0.0)):g})"
+            f"line {tilt_line}: the lamp's output changes with the luminaire's tilt; the values hold for it hanging "
+            f"level (multiplier {float(tilt.multiplier_at(0.0)):g})"
         )
     return odd
