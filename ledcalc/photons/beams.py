@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -266,6 +267,7 @@ def _of_pieces(beam: Beam, place: FloatArray, up: FloatArray, middle: FloatArray
     return np.asarray(light @ np.outer(weight_u, weight_v).ravel())
 
 
+@cache
 def _rule(is_a_point: bool) -> tuple[FloatArray, FloatArray]:
     if is_a_point:
         return np.zeros(1), np.ones(1)

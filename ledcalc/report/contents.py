@@ -12,7 +12,7 @@ from ledcalc.workbook.results.electrical import currents_page
 from ledcalc.workbook.results.heat import heat_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
-from ledcalc.workbook.results.pages import Block, Facts, Lines, Page, Table, col, fact
+from ledcalc.workbook.results.pages import Block, Facts, FieldMaps, Image, Lines, Page, Table, col, fact
 
 __all__ = ["Section", "report_sections"]
 
@@ -56,13 +56,18 @@ def report_sections(results: Evaluation) -> tuple[Section, ...]:
     sections = (
         Section(heading="In short", blocks=(_in_short(results),)),
         Section(heading="Conditions", blocks=(_conditions(results),)),
-        *(Section(heading=page.title, lead=page.lead, blocks=tuple(page.blocks)) for page in made),
+        *(Section(heading=page.title, lead=page.lead, blocks=_on_paper(page)) for page in made),
         Section(heading="Instruments", blocks=_instruments(results.fixture)),
         Section(heading="Findings", blocks=_findings(results)),
         Section(heading="Assumed", blocks=_assumed(results)),
         Section(heading="What this rests on", blocks=(_origin(results),)),
     )
     return tuple(section for section in sections if section.blocks)
+
+
+def _on_paper(page: Page) -> tuple[Block, ...]:
+    """Return a page's blocks without those that are drawn anew here."""
+    return tuple(block for block in page.blocks if not isinstance(block, FieldMaps | Image))
 
 
 def _in_short(results: Evaluation) -> Facts:

@@ -19,16 +19,22 @@ TEXT = {"name": FONT, "size": 10, "color": INK, "bold": False}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPlace:
-    """Where a chart's table stands, and the row that the chart goes to."""
+    """Where a chart's table stands, the sheet's column of each of its columns, the row that the chart goes to."""
 
     first_row: int
     count: int
     head_row: int
     at_row: int
+    columns: tuple[int, ...]
 
     def column(self, sheet: Any, column: int) -> list[Any]:
         """Return the cells of one of the table's columns, as a chart names them."""
-        return [sheet.get_name(), self.first_row, column, self.first_row + self.count - 1, column]
+        at = self.columns[column]
+        return [sheet.get_name(), self.first_row, at, self.first_row + self.count - 1, at]
+
+    def head(self, sheet: Any, column: int) -> list[Any]:
+        """Return the header of one of the table's columns, as a chart names it."""
+        return [sheet.get_name(), self.head_row, self.columns[column]]
 
 
 def add_bar_chart(book: Any, sheet: Any, block: BarChart, place: ChartPlace) -> None:
@@ -39,7 +45,7 @@ def add_bar_chart(book: Any, sheet: Any, block: BarChart, place: ChartPlace) -> 
         if bars is not None:
             chart.add_series(
                 {
-                    "name": [sheet.get_name(), place.head_row, bars],
+                    "name": place.head(sheet, bars),
                     "categories": categories,
                     "values": place.column(sheet, bars),
                     "fill": {"color": colour},
@@ -52,7 +58,7 @@ def add_bar_chart(book: Any, sheet: Any, block: BarChart, place: ChartPlace) -> 
         limit = book.add_chart({"type": "line"})
         limit.add_series(
             {
-                "name": [sheet.get_name(), place.head_row, block.line],
+                "name": place.head(sheet, block.line),
                 "categories": categories,
                 "values": place.column(sheet, block.line),
                 "line": {"color": LIMIT_LINE, "width": 2.0, "dash_type": "dash"},
@@ -73,7 +79,7 @@ def add_curve_chart(book: Any, sheet: Any, block: CurveChart, place: ChartPlace)
         colour, dash = looks[number % len(looks)]
         chart.add_series(
             {
-                "name": [sheet.get_name(), place.head_row, column],
+                "name": place.head(sheet, column),
                 "categories": place.column(sheet, 0),
                 "values": place.column(sheet, column),
                 "line": {"color": colour, "width": 2.0, "dash_type": dash},
@@ -104,7 +110,7 @@ def add_profile_chart(book: Any, sheet: Any, block: FieldMap, drawn: DrawnField,
     chart.add_series(
         {
             "name": f"along y, at x = {x:.2f} m",
-            "categories": [name, drawn.first_row, 0, drawn.last_row, 0],
+            "categories": [name, drawn.first_row, drawn.y_column, drawn.last_row, drawn.y_column],
             "values": [name, drawn.first_row, middle_column, drawn.last_row, middle_column],
             "line": {"color": BAR, "width": 1.75, "dash_type": "dash"},
             "marker": {"type": "square", "size": 5, "fill": {"color": BAR}, "border": {"color": BAR}},

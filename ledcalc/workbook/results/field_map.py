@@ -10,15 +10,16 @@ import numpy as np
 from ledcalc.workbook.looks import FIELD_DARK, FIELD_LIGHT, INK, RULE, Formats
 from ledcalc.workbook.results.pages import FieldMap
 
-__all__ = ["DrawnField", "draw_field", "narrow_columns"]
+__all__ = ["MAP_ROW_HEIGHT", "DrawnField", "draw_field"]
 
 THICK, THIN = 2, 4
 MAP_ROW_HEIGHT = 17.0
+SIDES = ("top", "bottom", "left", "right")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnField:
-    """Where the map stands: first and last row of values, row of x coordinates, first and last column of values."""
+    """Where the map stands: rows of values, row of x coordinates, columns of values and that of y, the row after."""
 
     first_row: int
     last_row: int
@@ -27,34 +28,56 @@ class DrawnField:
     last_column: int
     next_row: int
 
+    @property
+    def y_column(self) -> int:
+        """Return the column of the y coordinates."""
+        return self.first_column - 1
 
-def narrow_columns(sheet: Any, block: FieldMap) -> None:
-    """Make the map's columns as wide as a PPFD of four digits needs."""
-    sheet.set_column(0, max(len(block.x_m), 20), 6.3)
 
+def draw_field(
+    sheet: Any,
+    formats: Formats,
+    block: FieldMap,
+    row: int,
+    *,
+    column: int = 0,
+    scale: tuple[float, float] | None = None,
+) -> DrawnField:
+    """Draw the map from a row down and a column on, the largest y first; return where it stands.
 
-def draw_field(sheet: Any, formats: Formats, block: FieldMap, row: int) -> DrawnField:
-    """Draw the map from ``row`` down, the largest y first; return where it stands."""
+    ``scale``: the PPFD of the palest and the darkest shade; None: the map's own lowest and highest.
+    """
     rows, columns = block.ppfd_umol_m2_s.shape
-    inside = [_cells_under(block, board) for board in block.boards]
+    edges = _edges(block)
     coordinate_look = formats.get(num_format="0.00", italic=True, align="right")
-    for number in range(rows):
-        y = rows - 1 - number
-        sheet.write_number(row + number, 0, float(block.y_m[y]), coordinate_look)
+    looks = {code: formats.get(num_format="0", align="center", **_borders(code)) for code in np.unique(edges).tolist()}
+    values, codes = block.ppfd_umol_m2_s.tolist(), edges.tolist()
+    for number, y in enumerate(range(rows - 1, -1, -1)):
+        sheet.write_number(row + number, column, float(block.y_m[y]), coordinate_look)
         sheet.set_row(row + number, MAP_ROW_HEIGHT)
         for x in range(columns):
-            look = formats.get(num_format="0", align="center", **_borders(inside, y, x))
-            sheet.write_number(row + number, x + 1, float(block.ppfd_umol_m2_s[y, x]), look)
+            sheet.write_number(row + number, column + x + 1, values[y][x], looks[codes[y][x]])
     last = row + rows - 1
     for x in range(columns):
-        sheet.write_number(last + 1, x + 1, float(block.x_m[x]), coordinate_look)
-    sheet.write_string(last + 1, 0, "y \\ x, m", formats.get(italic=True))
-    sheet.conditional_format(
-        row, 1, last, columns, {"type": "2_color_scale", "min_color": FIELD_LIGHT, "max_color": FIELD_DARK}
-    )
+        sheet.write_number(last + 1, column + x + 1, float(block.x_m[x]), coordinate_look)
+    sheet.write_string(last + 1, column, "y \\ x, m", formats.get(italic=True))
+    sheet.conditional_format(row, column + 1, last, column + columns, _shades(scale))
     return DrawnField(
-        first_row=row, last_row=last, x_row=last + 1, first_column=1, last_column=columns, next_row=last + 2
+        first_row=row,
+        last_row=last,
+        x_row=last + 1,
+        first_column=column + 1,
+        last_column=column + columns,
+        next_row=last + 2,
     )
+
+
+def _shades(scale: tuple[float, float] | None) -> dict[str, Any]:
+    shades = {"type": "2_color_scale", "min_color": FIELD_LIGHT, "max_color": FIELD_DARK}
+    if scale is None:
+        return shades
+    ends = {"min_type": "num", "max_type": "num", "min_value": scale[0], "max_value": scale[1]}
+    return shades | ends
 
 
 def _cells_under(block: FieldMap, board: tuple[float, float, float, float]) -> np.ndarray[Any, np.dtype[np.bool_]]:
@@ -73,24 +96,23 @@ def _cells_under(block: FieldMap, board: tuple[float, float, float, float]) -> n
     return under
 
 
-def _borders(inside: list[np.ndarray[Any, np.dtype[np.bool_]]], y: int, x: int) -> dict[str, Any]:
-    """Return the cell's borders: thick where a board ends, a hairline elsewhere."""
+def _edges(block: FieldMap) -> np.ndarray[Any, np.dtype[np.int_]]:
+    """Return for each cell on which of its sides a board ends: a bit a side, in the order of ``SIDES``."""
+    edges = np.zeros(block.ppfd_umol_m2_s.shape, dtype=int)
+    for board in block.boards:
+        under = np.pad(_cells_under(block, board), 1)
+        here = under[1:-1, 1:-1]
+        beyond = (under[2:, 1:-1], under[:-2, 1:-1], under[1:-1, :-2], under[1:-1, 2:])
+        for bit, other in enumerate(beyond):
+            edges |= (here & ~other).astype(int) << bit
+    return edges
+
+
+def _borders(code: int) -> dict[str, Any]:
+    """Return a cell's borders: thick where a board ends, a hairline elsewhere."""
     borders: dict[str, Any] = {}
-    for under in inside:
-        if not under[y, x]:
-            continue
-        rows, columns = under.shape
-        edges = {
-            "top": y + 1 >= rows or not under[y + 1, x],
-            "bottom": y == 0 or not under[y - 1, x],
-            "left": x == 0 or not under[y, x - 1],
-            "right": x + 1 >= columns or not under[y, x + 1],
-        }
-        for side, is_edge in edges.items():
-            if is_edge:
-                borders[side] = THICK
-                borders[f"{side}_color"] = INK
-    for side in ("top", "bottom", "left", "right"):
-        borders.setdefault(side, THIN)
-        borders.setdefault(f"{side}_color", RULE)
+    for bit, side in enumerate(SIDES):
+        ends = bool(code >> bit & 1)
+        borders[side] = THICK if ends else THIN
+        borders[f"{side}_color"] = INK if ends else RULE
     return borders

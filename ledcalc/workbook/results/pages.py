@@ -17,8 +17,11 @@ __all__ = [
     "Fact",
     "Facts",
     "FieldMap",
+    "FieldMaps",
+    "Image",
     "Lines",
     "Page",
+    "SheetBlock",
     "Shown",
     "Table",
     "col",
@@ -115,8 +118,31 @@ class FieldMap:
     boards: tuple[tuple[float, float, float, float], ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FieldMaps:
+    """Several light fields as cells on one colour scale, side by side where there is room."""
+
+    heading: str
+    maps: tuple[FieldMap, ...]
+    lowest_umol_m2_s: float
+    highest_umol_m2_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Image:
+    """A picture (PNG) over the sheet, so large in inches, and what it shows in words."""
+
+    heading: str
+    png: bytes
+    width_in: float
+    height_in: float
+    description: str
+
+
 Chart: TypeAlias = BarChart | CurveChart
 Block: TypeAlias = Lines | Facts | Table | BarChart | CurveChart | FieldMap
+# What only a sheet has, beside what every report may have.
+SheetBlock: TypeAlias = Block | FieldMaps | Image
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +151,7 @@ class Page:
 
     title: str
     lead: str
-    blocks: Sequence[Block]
+    blocks: Sequence[SheetBlock]
 
 
 def fact(label: str, value: Shown, unit: str = "", digits: int = 2, remark: str = "") -> Fact:

@@ -10,6 +10,8 @@ from textwrap import shorten
 from typing import Any
 from urllib.parse import quote
 
+import numpy as np
+
 from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
 from ledcalc.variants import VariantRow
@@ -22,7 +24,7 @@ from ledcalc.workbook.results.electrical import currents_page, load_page, wiring
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
 from ledcalc.workbook.results.money import cost_page
-from ledcalc.workbook.results.pages import Facts, FieldMap, Lines, Page, Shown, Table
+from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Lines, Page, Shown, Table
 from ledcalc.workbook.results.protection import mains_page, protection_page
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
 from ledcalc.workbook.results.selection import selection_page
@@ -209,9 +211,15 @@ def _block_rows(block: object) -> list[list[Shown]]:
         rows += [[column.label for column in block.columns], [column.unit for column in block.columns]]
         rows += [list(row) for row in block.rows]
     elif isinstance(block, FieldMap):
-        rows += [[block.heading], ["y in m, x in m", *(float(x) for x in block.x_m)]]
-        for number in range(len(block.y_m) - 1, -1, -1):
-            rows.append([float(block.y_m[number]), *(float(value) for value in block.ppfd_umol_m2_s[number])])
+        rows += _map_rows(block)
+    elif isinstance(block, FieldMaps):
+        rows += [[block.heading], *(row for one in block.maps for row in _map_rows(one))]
     else:
         return []
+    return rows
+
+
+def _map_rows(block: FieldMap) -> list[list[Shown]]:
+    rows: list[list[Shown]] = [[block.heading], ["y in m, x in m", *(float(x) for x in block.x_m)]]
+    rows += np.column_stack([block.y_m, block.ppfd_umol_m2_s])[::-1].tolist()
     return rows

@@ -1,0 +1,61 @@
+"""Where a long result page turns in print, and how wide it is printed: no map and no picture is torn."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+__all__ = ["PrintPlan", "print_plan"]
+
+# A4 landscape less the margins of ``looks.set_up_page``.
+PAGE_WIDTH_IN, PAGE_HEIGHT_IN = 10.69, 6.97
+PIXELS_PER_INCH, POINTS_PER_INCH = 96.0, 72.0
+ROW_HEIGHT_POINTS = 15.0
+# Smaller than this nothing can be read: then a map is torn after all.
+LEAST_SCALE = 0.45
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintPlan:
+    """How many columns are to fill a page's width, and the rows (from 0) that begin a page.
+
+    A page is printed as small as its width asks for, and by more columns than are filled it becomes smaller still:
+    that holds whatever the font makes of a column's width, which no scale in per cent does.
+    """
+
+    columns_count: int
+    breaks: tuple[int, ...]
+
+
+def print_plan(
+    starts: Sequence[int], last_row: int, heights_points: Mapping[int, float], columns_count: int, width: float
+) -> PrintPlan:
+    """Return width and page ends for a page whose parts begin at certain rows.
+
+    Parameters
+    ----------
+    starts : rows at which a part begins that is to stay whole, rising
+    last_row : the row after all parts
+    heights_points : heights of rows that have their own
+    columns_count, width : how many columns there are, and how wide each is in characters
+    """
+    # A column of so many characters, in pixels of the usual font.
+    column_in = int(width * 7 + 5) / PIXELS_PER_INCH
+    wide = PAGE_WIDTH_IN / (columns_count * column_in)
+    rows = [0, *starts[1:], last_row]
+    parts = [
+        sum(heights_points.get(row, ROW_HEIGHT_POINTS) for row in range(first, last))
+        for first, last in itertools.pairwise(rows)
+    ]
+    page = PAGE_HEIGHT_IN * POINTS_PER_INCH
+    scale = min(1.0, wide, max(LEAST_SCALE, page / max(parts)))
+    breaks, used = [], 0.0
+    for row, height in zip(rows, parts, strict=False):
+        if used and (used + height) * scale > page:
+            breaks.append(row)
+            used = 0.0
+        used += height
+    count = max(columns_count, math.ceil(PAGE_WIDTH_IN / scale / column_in))
+    return PrintPlan(columns_count=count, breaks=tuple(breaks))
