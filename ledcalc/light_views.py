@@ -22,7 +22,7 @@ LEVELS_OF_MEAN = (0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class AtHeight:
-    """The field with the boards at a height over the canopy, all else as it is; the map's rows and columns."""
+    """The field with the boards at a height over the canopy, all else as it is: a row a y, a column an x."""
 
     height_m: float
     ppfd_umol_m2_s: FloatArray
@@ -44,13 +44,19 @@ class AlongRing:
     point_count: int
 
 
-def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -> tuple[AtHeight, ...]:
+def at_heights(
+    results: Evaluation,
+    factors: Sequence[float] = HEIGHT_FACTORS,
+    *,
+    axes_m: tuple[FloatArray, FloatArray] | None = None,
+) -> tuple[AtHeight, ...]:
     """Return the field at several heights, on the map's own points; heights above the ceiling are left out.
 
     Parameters
     ----------
     results : from ``evaluate``
     factors : above 0: heights as parts of the fixture's
+    axes_m : m from the crop's corner: other columns and rows than the map's
 
     Examples
     --------
@@ -60,8 +66,9 @@ def at_heights(results: Evaluation, factors: Sequence[float] = HEIGHT_FACTORS) -
     >>> low.mean_umol_m2_s > high.mean_umol_m2_s, low.min_over_mean_fraction < high.min_over_mean_fraction
     (True, True)
     """
-    fixture, light = results.fixture, results.light
-    x, y = np.meshgrid(light.x_m + fixture.crop_x_m, light.y_m + fixture.crop_y_m)
+    fixture = results.fixture
+    columns, rows = axes_m or (results.light.x_m, results.light.y_m)
+    x, y = np.meshgrid(columns + fixture.crop_x_m, rows + fixture.crop_y_m)
     points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
     ceiling = fixture.site.room_height_m or np.inf
     heights = [round(fixture.height_m * factor, 4) for factor in factors]

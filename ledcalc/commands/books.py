@@ -33,6 +33,7 @@ def add_commands(commands: Any) -> None:
     where.add_argument(
         "--into", action="store_true", help="put the result sheets into the input workbook; a copy of it is kept"
     )
+    recalculate.add_argument("--with-picture", action="store_true", help="draw the light field as a picture as well")
     add_json(recalculate)
     check = command(commands, "check", _check, "ledcalc check bench.xlsx")
     add_input(check)
@@ -68,7 +69,7 @@ def _recalculate(options: argparse.Namespace) -> int:
     """Work everything out and write result sheets."""
     from ledcalc.workbook import default_results_path, recalculate
     from ledcalc.workbook.recalculate import recalculate_into
-    from ledcalc.workbook.results import evaluation_as_dict
+    from ledcalc.workbook.results import evaluation_as_dict, picture_path
 
     out = options.input if options.into else options.out or default_results_path(options.input)
     remarks = []
@@ -79,7 +80,9 @@ def _recalculate(options: argparse.Namespace) -> int:
         if written.is_calculated_on_load:
             remarks.append("your formulas that read result sheets are worked out when the spreadsheet opens the file")
     else:
-        results = recalculate(options.input, out)
+        results = recalculate(options.input, out, with_picture=options.with_picture or None)
+    if (options.with_picture or results.fixture.picture == "yes") and picture_path(out).exists():
+        remarks.append(f"wrote {picture_path(out)}")
     if options.json:
         print(json.dumps({"results": str(out), **evaluation_as_dict(results)}, ensure_ascii=False, allow_nan=False))
     else:

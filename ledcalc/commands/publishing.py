@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from ledcalc.commands.common import FINE, add_input, command
+from ledcalc.errors import ArgumentError
+from ledcalc.schema import Refusal, parse, sheet
 
 __all__ = ["add_commands"]
 
@@ -16,6 +18,13 @@ def add_commands(commands: Any) -> None:
     picture = command(commands, "picture", _picture, "ledcalc picture bench.xlsx --out field.png")
     add_input(picture)
     picture.add_argument("--out", type=Path, required=True, help="a name ending in .png, .pdf or .svg")
+    picture.add_argument(
+        "--heights",
+        nargs="*",
+        metavar="HEIGHT",
+        help="maps at several heights over the canopy on one scale, in m or as '12 in'; none named: 0.6, 1 and 1.6 "
+        "times the fixture's",
+    )
     report = command(commands, "report", _report, "ledcalc report bench.xlsx --out bench.html")
     add_input(report)
     report.add_argument("--out", type=Path, required=True, help="a name ending in .html or .pdf")
@@ -24,12 +33,25 @@ def add_commands(commands: Any) -> None:
 def _picture(options: argparse.Namespace) -> int:
     """Write the light field as a picture: map, isolines, boards, figures, conditions."""
     from ledcalc.evaluate import evaluate
-    from ledcalc.picture import save_picture
+    from ledcalc.picture import save_heights_picture, save_picture
     from ledcalc.workbook.reader import fixture_of, read_inputs
 
-    save_picture(evaluate(fixture_of(read_inputs(options.input))), options.out)
+    heights = None if options.heights is None else [_height_m(text) for text in options.heights]
+    results = evaluate(fixture_of(read_inputs(options.input)))
+    if heights is None:
+        save_picture(results, options.out)
+    else:
+        save_heights_picture(results, options.out, heights_m=heights or None)
     print(f"wrote {options.out}")
     return FINE
+
+
+def _height_m(text: str) -> float:
+    field = sheet("fixture").field("height_m")
+    value = parse(field, text, "m")
+    if isinstance(value, Refusal):
+        raise ArgumentError("--heights", text, f"{field.allowed}, or with its own unit")
+    return float(value)
 
 
 def _report(options: argparse.Namespace) -> int:

@@ -18,7 +18,9 @@ __all__ = ["WrittenInto", "default_results_path", "recalculate", "recalculate_in
 MOST_VARIANTS = 50
 
 
-def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None = None) -> Evaluation:
+def recalculate(
+    path: str | os.PathLike[str], out: str | os.PathLike[str] | None = None, *, with_picture: bool | None = None
+) -> Evaluation:
     """Read a filled workbook or CSV folder, evaluate it, and write the result sheets.
 
     Parameters
@@ -26,6 +28,7 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
     path : a workbook (.xlsx, .xlsm) or a folder of CSV files; never changed
     out : result workbook (a name ending in .xlsx) or folder for CSV files; None: beside the input,
         ``default_results_path``
+    with_picture : whether the light field is drawn as a picture too; None: as the Fixture sheet says
 
     Returns
     -------
@@ -48,7 +51,7 @@ def recalculate(path: str | os.PathLike[str], out: str | os.PathLike[str] | None
         raise InputErrors(inputs.origin.file, inputs.problems, rest=_written_rest(inputs, source, target))
     results, variants = evaluate(fixture_of(inputs)), inputs.variants
     rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
-    write_results(results, target, input_path=source, variants=rows)
+    write_results(results, target, input_path=source, variants=rows, with_picture=with_picture)
     return results
 
 

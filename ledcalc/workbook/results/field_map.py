@@ -42,6 +42,7 @@ def draw_field(
     *,
     column: int = 0,
     scale: tuple[float, float] | None = None,
+    row_height: float = MAP_ROW_HEIGHT,
 ) -> DrawnField:
     """Draw the map from a row down and a column on, the largest y first; return where it stands.
 
@@ -54,7 +55,7 @@ def draw_field(
     values, codes = block.ppfd_umol_m2_s.tolist(), edges.tolist()
     for number, y in enumerate(range(rows - 1, -1, -1)):
         sheet.write_number(row + number, column, float(block.y_m[y]), coordinate_look)
-        sheet.set_row(row + number, MAP_ROW_HEIGHT)
+        sheet.set_row(row + number, row_height)
         for x in range(columns):
             sheet.write_number(row + number, column + x + 1, values[y][x], looks[codes[y][x]])
     last = row + rows - 1

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import os
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from textwrap import shorten
 from typing import Any
@@ -24,7 +25,14 @@ from ledcalc.workbook.results.electrical import currents_page, load_page, wiring
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
 from ledcalc.workbook.results.money import cost_page
-from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Lines, Page, Shown, Table
+from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Image, Lines, Page, Shown, Table
+from ledcalc.workbook.results.picture import (
+    PICTURE_IN_FOLDER,
+    picture_block,
+    picture_path,
+    refuse_foreign_picture,
+    write_bytes,
+)
 from ledcalc.workbook.results.protection import mains_page, protection_page
 from ledcalc.workbook.results.reasons import assumptions_page, findings_page, variants_page, workings_page
 from ledcalc.workbook.results.selection import selection_page
@@ -56,8 +64,10 @@ LONGEST_LINK = 1_900
 ESCAPES = str.maketrans({character: quote(character) for character in '%# "<>[]`^{}'})
 
 
-def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[Page]:
-    """Return the result sheets of an evaluation in their order."""
+def pages_of(
+    results: Evaluation, variants: Sequence[VariantRow] = (), picture: Image | Lines | None = None
+) -> list[Page]:
+    """Return the result sheets of an evaluation in their order; the picture goes on the light field's."""
     electrical: list[Callable[[Evaluation], Page | None]] = [
         currents_page,
         load_page,
@@ -70,7 +80,13 @@ def pages_of(results: Evaluation, variants: Sequence[VariantRow] = ()) -> list[P
         tolerance_page,
         selection_page,
     ]
-    light: list[Callable[[Evaluation], Page | None]] = [light_page, heights_page, spectrum_page, cost_page, bench_page]
+    light: list[Callable[[Evaluation], Page | None]] = [
+        partial(light_page, picture=picture),
+        heights_page,
+        spectrum_page,
+        cost_page,
+        bench_page,
+    ]
     reasons = [findings_page, assumptions_page, workings_page]
     first, then, last = (
         [page for make in makers if (page := make(results)) is not None]
@@ -88,6 +104,7 @@ def write_results(
     *,
     input_path: str | os.PathLike[str] | None = None,
     variants: Sequence[VariantRow] = (),
+    with_picture: bool | None = None,
 ) -> None:
     """Write the result sheets: a workbook for a name ending in .xlsx, else a folder of CSV files.
 
@@ -97,24 +114,34 @@ def write_results(
     path : where to; earlier results there are replaced, whole or not at all
     input_path : the input workbook, for links from findings to its cells
     variants : evaluated rows of the Variants sheet
+    with_picture : whether the light field is drawn as a picture too, on its sheet and as ``picture_path``; None: as the
+        Fixture sheet says
 
     Raises
     ------
     FileProblem: the place cannot be written, or holds something that ledcalc did not write
     """
     target = Path(path)
-    pages = pages_of(results, variants)
+    wanted = results.fixture.picture == "yes" if with_picture is None else with_picture
+    picture = picture_block(results) if wanted else None
+    pages = pages_of(results, variants, picture)
     footer = footer_of(results)
     if target.suffix.lower() == ".xlsx":
         _refuse_foreign(target)
+        beside = picture_path(target)
+        if isinstance(picture, Image):
+            refuse_foreign_picture(beside)
         link = _link_base(target, input_path)
 
         def fill(book: Any, formats: Formats) -> None:
             draw_pages(book, formats, pages, footer=footer, link_base=link)
 
         write_file(target, lambda temporary: open_book(temporary, fill, title=RESULTS_TITLE))
+        if isinstance(picture, Image):
+            png = picture.png
+            write_file(beside, lambda temporary: write_bytes(temporary, png))
     else:
-        _refuse_foreign_folder(target, [f"{page.title}.csv" for page in pages])
+        _refuse_foreign_folder(target, [*(f"{page.title}.csv" for page in pages), PICTURE_IN_FOLDER])
         write_folder(target, lambda folder: _write_csv(folder, pages))
 
 
@@ -190,6 +217,8 @@ def _write_csv(folder: Path, pages: Sequence[Page]) -> None:
         rows: list[list[Shown]] = [[page.title], [page.lead]]
         for block in page.blocks:
             rows += _block_rows(block)
+            if isinstance(block, Image):
+                write_bytes(folder / PICTURE_IN_FOLDER, block.png)
         _csv_rows(folder / f"{page.title}.csv", rows)
 
 
@@ -214,6 +243,8 @@ def _block_rows(block: object) -> list[list[Shown]]:
         rows += _map_rows(block)
     elif isinstance(block, FieldMaps):
         rows += [[block.heading], *(row for one in block.maps for row in _map_rows(one))]
+    elif isinstance(block, Image):
+        rows += [[block.heading], [PICTURE_IN_FOLDER]]
     else:
         return []
     return rows

@@ -36,6 +36,8 @@ MOST_ROWS_ON_A_PAGE = 30
 FIRST_TABLE_ROW = 3
 CHART_ROWS = 22
 POINTS_PER_INCH = 72.0
+# What goes on a printed page as wide as a map of 24 points.
+TALLEST_IMAGE_IN = 7.8
 _CELL = re.compile(r"^(.+)!([A-Z]+\d+)$")
 
 
@@ -228,7 +230,7 @@ class _PageDrawer:
     def _field(self, block: FieldMap) -> None:
         self._heading(block.heading)
         drawn = draw_field(self.sheet, self.formats, block, self.row)
-        self._map_rows(self.row, len(block.y_m))
+        self._map_rows(self.row, len(block.y_m), MAP_ROW_HEIGHT)
         self.row = drawn.next_row
         add_profile_chart(self.book, self.sheet, block, drawn, at_row=self.row + 1)
         self.row += CHART_ROWS
@@ -240,19 +242,23 @@ class _PageDrawer:
         for first, one in zip(maps_across(block), block.maps, strict=True):
             head = below if first == 0 else head
             self.sheet.write_string(head, first, one.heading, self.formats.get(bold=True))
-            drawn = draw_field(self.sheet, self.formats, one, head + 1, column=first, scale=scale)
-            self._map_rows(head + 1, len(one.y_m))
+            drawn = draw_field(
+                self.sheet, self.formats, one, head + 1, column=first, scale=scale, row_height=LINE_HEIGHT
+            )
+            self._map_rows(head + 1, len(one.y_m), LINE_HEIGHT)
             below = max(below, drawn.next_row + 1)
         self.row = below
 
-    def _map_rows(self, first: int, count: int) -> None:
-        self.heights |= dict.fromkeys(range(first, first + count), MAP_ROW_HEIGHT)
+    def _map_rows(self, first: int, count: int, points: float) -> None:
+        self.heights |= dict.fromkeys(range(first, first + count), points)
 
     def _image(self, block: Image) -> None:
         self._heading(block.heading)
-        options = {"image_data": io.BytesIO(block.png), "description": block.description, "object_position": 1}
+        scale = min(1.0, TALLEST_IMAGE_IN / block.height_in)
+        options = {"image_data": io.BytesIO(block.png), "description": block.description, "object_position": 3}
+        options |= {"x_scale": scale, "y_scale": scale}
         self.sheet.insert_image(self.row, 0, "light-field.png", options)
-        self.row += math.ceil(block.height_in * POINTS_PER_INCH / ROW_HEIGHT_POINTS) + 1
+        self.row += math.ceil(scale * block.height_in * POINTS_PER_INCH / ROW_HEIGHT_POINTS) + 1
 
 
 def _lines_needed(places: Sequence[Taken], texts: Sequence[str]) -> int:
