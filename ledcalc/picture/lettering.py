@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import warnings
 from functools import lru_cache
 
-__all__ = ["width_in", "wrapped"]
+__all__ = ["MISSING_LETTERS", "width_in", "wrapped"]
 
+MISSING_LETTERS = "Glyph .* missing from"
 POINTS_PER_INCH = 72.0
 # Letters are set on whole pixels on the screen, and a little wider for it.
 SLACK = 1.04
@@ -20,7 +22,10 @@ def width_in(words: str, size: float, *, is_bold: bool = False) -> float:
     from matplotlib.textpath import TextToPath
 
     font = FontProperties(weight="bold" if is_bold else "normal", size=size)
-    width, _, _ = TextToPath().get_text_width_height_descent(words, font, ismath=False)
+    with warnings.catch_warnings():
+        # Letters that the font lacks come out as boxes, for all to see.
+        warnings.filterwarnings("ignore", message=MISSING_LETTERS)
+        width, _, _ = TextToPath().get_text_width_height_descent(words, font, ismath=False)
     return float(width) / POINTS_PER_INCH * SLACK
 
 

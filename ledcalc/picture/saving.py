@@ -15,6 +15,7 @@ from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import FileProblem
 from ledcalc.evaluation.light import light_over_crop
 from ledcalc.light_views import AtHeight, along_rings, at_heights, hung_sources
+from ledcalc.picture.lettering import MISSING_LETTERS
 from ledcalc.picture.panels import Ground, Panel
 from ledcalc.picture.scale import scale_of
 from ledcalc.picture.sheet import DOTS_PER_INCH, figure_of
@@ -209,6 +210,5 @@ def _draw(figure: Any, target: Any, kind: str) -> None:
         "svg": {"Creator": own, "Date": None},
     }
     with rc_context({"svg.hashsalt": "ledcalc"}), warnings.catch_warnings():
-        # A name in letters that the font lacks comes out as boxes, for all to see.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        warnings.filterwarnings("ignore", message=MISSING_LETTERS)
         figure.savefig(target, format=kind, dpi=DOTS_PER_INCH, metadata=data[kind], facecolor=figure.get_facecolor())

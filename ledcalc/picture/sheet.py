@@ -90,7 +90,10 @@ def figure_of(
     """Return the figure: as wide as a page, as high as its content asks for."""
     from matplotlib.figure import Figure
 
-    plan = arranged(len(panels), ground.width_m / ground.depth_m)
+    shape = ground.width_m / ground.depth_m
+    plan = arranged(len(panels), shape)
+    if abs(plan.width_in / plan.height_in / shape - 1.0) > 0.01:
+        basis = f"{basis}. The crop is drawn out of its true shape"
     inner = WIDTH_IN - 2 * MARGIN_IN
     head = wrapped(title, inner, TITLE_POINTS, is_bold=True, most_lines=2)
     maps_top = MARGIN_IN + len(head) * _line_in(TITLE_POINTS)

@@ -89,6 +89,6 @@ def conditions_of(results: Evaluation, heights_m: tuple[float, ...]) -> Words:
 def rests_on(results: Evaluation, grid: tuple[int, int]) -> str:
     """Return the line that says what the picture is worth."""
     return (
-        f"Predicted map: {results.light.basis}; not measured; shades and lines on {grid[0]} x {grid[1]} points. "
+        f"The map is predicted, not measured: {results.light.basis}; shades and lines on {grid[0]} x {grid[1]} points. "
         f"ledcalc {results.stamp.ledcalc_version}"
     )

@@ -136,6 +136,7 @@ def test_charts_where_people_look(tmp_path, bench_results):
 
 
 COUNTS = {
+    "Points",
     "Wavelength in nm",
     "Power a nm, of its highest",
     "Fixtures on the circuit",
