@@ -180,7 +180,7 @@ def test_new_inputs_go_through_workbook_and_folder(bench, tmp_path):
         assert lc.read_workbook(tmp_path / name) == fixture
     path = tmp_path / "copy" / "fixture.csv"
     path.write_text(
-        path.read_text().replace("Ring step,20,cm", "Ring step,8 in,cm").replace("Picture,yes", "Picture,maybe")
+        path.read_text().replace("Ring step,0.2,m", "Ring step,8 in,m").replace("Picture,yes", "Picture,maybe")
     )
     with pytest.raises(InputErrors, match="maybe"):
         lc.read_workbook(tmp_path / "copy")

@@ -25,6 +25,6 @@ def rings_fit_the_crop(records: Records) -> Iterator[RecordProblem]:
             row=0,
             field="ring_step_m",
             problem=f"{step:g} m does not go with a crop whose shorter side is {longest:g} m",
-            allowed=f"from {100 * least:.3g} to {100 * longest:.3g} cm, or blank",
+            allowed=f"from {least:.3g} to {longest:.3g} m, or blank",
             rests_on=("fixture.crop_width_m", "fixture.crop_depth_m"),
         )
