@@ -9,12 +9,14 @@ import pytest
 import ledcalc as lc
 from ledcalc.cli import main
 from ledcalc.errors import ArgumentError, FileProblem
+from ledcalc.fixture import SurveyCondition
 from ledcalc.picture import drawn_picture, save_heights_picture, save_picture
 from ledcalc.picture.lettering import width_in, wrapped
 from ledcalc.picture.panels import Panel
 from ledcalc.picture.saving import field_figure, heights_figure
 from ledcalc.picture.scale import scale_of
 from ledcalc.picture.sheet import arranged
+from ledcalc.picture.words import figures_of
 
 LONG_NAME = "A very long näme of a bench with $5 and $6 in it, " * 8
 
@@ -100,6 +102,38 @@ def test_a_survey_stands_beside_the_prediction_on_one_scale(bench_results):
     assert any("mean 190, predicted at the same 18 places 192" in word for word in (" ".join(words),))
 
 
+def test_readings_beyond_the_crop_are_counted_in_words(bench):
+    """Of the columns at 0.1, 0.3, 0.5, 0.7, 0.9 and 1.1 m four lie over a crop of 0.8 m; with 0.05 m none does."""
+    results = lc.evaluate(dataclasses.replace(bench, crop_width_m=0.8))
+    figure = field_figure(results)
+    assert "Measured: first map, 18 readings, 6 of them beyond the crop" in {
+        text.get_text() for text, _ in texts(figure)
+    }
+    measured = [axes for axes in figure.axes if axes.get_xlabel() == "x in m"][1].collections[0]
+    assert len(measured.get_array()) == 12
+    assert measured.get_offsets()[:, 0].max() == pytest.approx(0.7)
+    narrow = field_figure(lc.evaluate(dataclasses.replace(bench, crop_width_m=0.05)))
+    assert len([axes for axes in narrow.axes if axes.get_xlabel() == "x in m"]) == 1
+
+
+def taken_row(bench, **changes):
+    words = figures_of(results := lc.evaluate(dataclasses.replace(bench, **changes)), results.surveys[-1])
+    return dict(words)["Taken"]
+
+
+def test_a_survey_says_what_it_was_taken_under(bench):
+    assert taken_row(bench) == "2026-11-20, Sensor 1; else as predicted"
+    under = SurveyCondition(survey="first map", current_a=4.2, warm_up_h=0.75, air_temperature_c=19.0)
+    other = SurveyCondition(survey="another", air_temperature_c=30.0)
+    assert taken_row(bench, surveys=(under,)) == (
+        "2026-11-20, Sensor 1, 4.2 A, 0.75 h after switch-on, air 19 degC; else as predicted"
+    )
+    readings = tuple(dataclasses.replace(row, taken_on=None, meter=None) for row in bench.light_readings)
+    with_other = {"light_readings": (*readings, dataclasses.replace(readings[0], survey="another"))}
+    assert taken_row(bench, surveys=(other,), **with_other) == "air 30 degC; else as predicted"
+    assert taken_row(bench, light_readings=readings) == "not stated: compared as if as predicted"
+
+
 def test_a_survey_at_another_height_does_not_stand_beside(bench):
     results = lc.evaluate(dataclasses.replace(bench, height_m=0.4))
     assert not any("Measured" in text.get_text() for text, _ in texts(field_figure(results)))
@@ -163,6 +197,10 @@ def test_outlines_and_rings(bench):
     ring = patches[8].get_xy()[:4]
     assert np.ptp(ring, axis=0) == pytest.approx([0.25, 0.25])
     assert ring.mean(axis=0) == pytest.approx([0.6, 0.3])
+    legend = "lines at these levels; outlines are the boards"
+    assert field_figure(results).axes[-1].get_xlabel().endswith(f"{legend}, dashed ones rings")
+    plain = lc.evaluate(dataclasses.replace(bench, light_readings=()))
+    assert field_figure(plain).axes[-1].get_xlabel().endswith(legend)
 
 
 def test_shades_stay_in_order_in_grey_print():
@@ -231,7 +269,8 @@ def test_picture_as_a_file_and_as_bytes(bench_results, tmp_path):
     save_picture(bench_results, tmp_path / "field.png")
     picture = imread(tmp_path / "field.png")
     drawn = drawn_picture(bench_results)
-    assert picture.shape[:2] == (round(150 * drawn.height_in), round(150 * drawn.width_in))
+    # The height ends within a pixel.
+    assert picture.shape[:2] == pytest.approx((150 * drawn.height_in, 150 * drawn.width_in), abs=1)
     # Brighter light is drawn warmer and darker: the picture has more than paper and ink.
     assert len(np.unique(picture.reshape(-1, picture.shape[2]), axis=0)) > 200
     assert (tmp_path / "field.png").read_bytes() == drawn.png

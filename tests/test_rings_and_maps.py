@@ -379,9 +379,16 @@ def test_a_picture_block_has_room(bench_results, tmp_path):
 
     block = picture_block(bench_results)
     assert isinstance(block, Image)
-    assert png_size(block.png) == (round(150 * block.width_in), round(150 * block.height_in))
+    assert png_size(block.png) == pytest.approx((150 * block.width_in, 150 * block.height_in), abs=1)
     write_results(bench_results, tmp_path / "r.xlsx", with_picture=True)
     sheet = openpyxl.load_workbook(tmp_path / "r.xlsx")["Light field"]
     last = int(sheet.print_area.split("$")[-1])
     [image] = sheet._images
     assert image.anchor.to.row < last
+    # It is stretched with the rows beneath it: each has a height of its own, and they add up to the picture's.
+    rows = range(image.anchor._from.row + 1, image.anchor.to.row + 1)
+    heights = [sheet.row_dimensions[row].height for row in rows]
+    assert None not in heights
+    scale = min(1.0, 7.8 / block.height_in)
+    emu_per_point = 12_700
+    assert sum(heights) + image.anchor.to.rowOff / emu_per_point == pytest.approx(72 * scale * block.height_in, abs=1)

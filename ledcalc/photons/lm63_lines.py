@@ -11,7 +11,7 @@ from ledcalc.errors import FileProblem
 
 __all__ = ["NumberedLines"]
 
-NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 
 
 class NumberedLines:
@@ -30,11 +30,13 @@ class NumberedLines:
     def __init__(self, content: str | bytes, name: str) -> None:
         self.name = name
         # Old files end in the end-of-file sign of their time (hex 1A).
-        text = (content if isinstance(content, str) else _decoded(content)).lstrip("\ufeff").rstrip("\x1a \t\r\n")
+        whole = (content if isinstance(content, str) else _decoded(content)).lstrip("\ufeff")
+        text = whole.rstrip("\x1a \t\r\n")
         if not text or "\0" in text:
             raise FileProblem(f"{name}: is {'no text file' if text else 'empty'}; a photometric file is plain text")
         self.lines = re.split(r"\r\n|\n|\r", text)
         self.taken_count = 0
+        self.has_last_line_end = whole.rstrip(" \t").endswith(("\r", "\n", "\x1a"))
 
     @property
     def line(self) -> int:

@@ -84,6 +84,7 @@ def parse_lm63(content: str | bytes, *, name: str = "photometric file") -> Photo
         plane_lines.append(lines.line + 1)
         planes.append(_plane(lines, angle, vertical.size, factor))
     lines.nothing_left()
+    odd += _open_end(lines)
     size = luminous_opening(edition, *(float(lamp[at]) * _unit_m(lamp) for at in (WIDTH, LENGTH, HEIGHT)))
     photometry = Photometry(
         edition=edition,
@@ -206,6 +207,16 @@ def _plane(lines: NumberedLines, angle: float, count: int, factor: float) -> Flo
     if (values * factor > LARGEST_CD).any():
         raise lines.problem(f"candela value {values.max():g} times {factor:g} is above {LARGEST_CD:g} cd")
     return values * factor
+
+
+def _open_end(lines: NumberedLines) -> list[str]:
+    """Return a remark where nothing tells the last number from the first digits of a longer one."""
+    if lines.has_last_line_end:
+        return []
+    last = lines.lines[-1].replace(",", " ").split()[-1]
+    return [
+        f"line {len(lines.lines)}: the last line has no end; if the file was cut short, its last number {last} may be"
+    ]
 
 
 def _unit_m(lamp: FloatArray) -> float:

@@ -172,6 +172,7 @@ def _readings(axes: Any, panel: Panel, scale: Scale, inches_per_m: FloatArray) -
         edgecolors=INK,
         linewidths=0.6,
         zorder=4,
+        clip_on=False,
     )
     texts = [f"{value:.0f}" for value in panel.ppfd_umol_m2_s]
     if max(width_in(text, LABEL_POINTS) for text in texts) > disc:

@@ -110,7 +110,7 @@ def figure_of(
     pen.write(WIDTH_IN / 2, MARGIN_IN * 0.8, head, TITLE_POINTS, ha="center", fontweight="bold")
     for number, panel in enumerate(panels):
         _place_panel(pen, panel, ground, scale, plan, number, len(panels), maps_top)
-    _bar(pen, scale, bar_top, plan)
+    _bar(pen, scale, bar_top, plan, has_rings=bool(ground.ring_sides_m))
     for rows, left in zip(columns, (MARGIN_IN, MARGIN_IN + (inner + BETWEEN_IN) / 2), strict=True):
         _write_rows(pen, rows, left, words_top)
     pen.write(MARGIN_IN, basis_top, foot, SMALL_POINTS, style="italic")
@@ -135,7 +135,7 @@ def _place_panel(
     draw_panel(pen.axes(left, cell_top + ABOVE_IN, *size), panel, ground, scale, size)
 
 
-def _bar(pen: _Pen, scale: Scale, top: float, plan: Arrangement) -> None:
+def _bar(pen: _Pen, scale: Scale, top: float, plan: Arrangement, *, has_rings: bool) -> None:
     """Draw the colour scale that all maps share, with the isolines' levels."""
     from matplotlib.cm import ScalarMappable
     from matplotlib.colors import Normalize
@@ -148,9 +148,9 @@ def _bar(pen: _Pen, scale: Scale, top: float, plan: Arrangement) -> None:
     bar.ax.set_xticklabels([scale.shown(level) for level in levels])
     bar.ax.tick_params(colors=INK, labelsize=7.5, length=2.5)
     bar.outline.set_edgecolor(INK)
-    bar.set_label(
-        f"PPFD in {PPFD_UNIT}; lines at these levels; outlines are the boards", color=INK, fontsize=7.5, labelpad=2.0
-    )
+    rings = ", dashed ones rings" if has_rings else ""
+    legend = f"PPFD in {PPFD_UNIT}; lines at these levels; outlines are the boards{rings}"
+    bar.set_label(legend, color=INK, fontsize=7.5, labelpad=2.0)
 
 
 def _rows_of(rows: Words, width_in: float) -> list[tuple[str, list[str]]]:

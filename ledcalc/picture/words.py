@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ledcalc.fixture import Fixture
 from ledcalc.light_views import AtHeight, along_rings
 from ledcalc.results import Evaluation, LightSurvey
 
@@ -47,7 +48,20 @@ def figures_of(results: Evaluation, survey: LightSurvey | None) -> Words:
         read, mean = survey.statistics, survey.predicted_mean_umol_m2_s
         there = f"predicted at the same {read.reading_count} places {mean:.0f}"
         rows.append(("Readings", f"mean {read.mean:.0f}, {there} {PPFD_UNIT}"))
+        rows.append(("Taken", _taken(results.fixture, survey)))
     return tuple(rows)
+
+
+def _taken(fixture: Fixture, survey: LightSurvey) -> str:
+    """Return when, with what and under what a survey was taken, as far as the inputs say."""
+    rows = [row for row in fixture.light_readings if row.survey == survey.survey]
+    stated = sorted({row.taken_on for row in rows if row.taken_on})
+    stated += [meter for meter in dict.fromkeys(row.meter for row in rows) if meter]
+    for under in (one for one in fixture.surveys if one.survey == survey.survey):
+        stated += [f"{under.current_a:g} A"] if under.current_a is not None else []
+        stated += [f"{under.warm_up_h:g} h after switch-on"] if under.warm_up_h is not None else []
+        stated += [f"air {under.air_temperature_c:g} degC"] if under.air_temperature_c is not None else []
+    return f"{', '.join(stated)}; else as predicted" if stated else "not stated: compared as if as predicted"
 
 
 def heights_in_words(views: Sequence[AtHeight]) -> Words:

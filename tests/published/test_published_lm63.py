@@ -107,6 +107,21 @@ def test_factors_units_and_relative_photometry():
     assert (got.edition, got.intensity_cd[0, 0], got.remarks) == (2019, 100.0, ())
 
 
+def test_a_last_line_without_end_is_odd_for_its_number_may_be_cut_short():
+    assert parse_lm63(PLAIN[:-1]).remarks == (
+        "line 13: the last line has no end; if the file was cut short, its last number 0 may be",
+    )
+    for end in ("\n", "\r", "\r\n", "\n \n", "\r\n\x1a", " \n\t"):
+        assert parse_lm63(PLAIN[:-1] + end).remarks == ()
+    [remark] = parse_lm63(changed(13, "100 86.6 50 12.5")[:-3]).remarks
+    assert "last number 12 may be" in remark
+
+
+def test_digits_of_other_scripts_are_no_numbers():
+    with pytest.raises(FileProblem, match=r"line 13.*no number"):
+        parse_lm63(changed(13, "100 86.6 \u0665\u0660 0"))
+
+
 @pytest.mark.parametrize(
     ("first", "year"),
     [("IESNA91", 1991), ("IESNA:LM-63-1995", 1995), ("iesna:lm-63-2002  ", 2002), ("IES:LM-63-2019", 2019)],
