@@ -340,6 +340,37 @@ def test_picture_in_the_workbook_and_beside_it(asked, tmp_path, monkeypatch, cap
     assert main(["recalculate", "bench", "--out", "folder", *more]) == 0
 
 
+def test_picture_in_the_users_own_workbook(tmp_path, monkeypatch, capsys):
+    """Put in once however often it is recalculated, taken out with the results that had it, and kept beside."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["blank", "bench.xlsx", "--example"]) == 0
+    for _ in range(2):
+        assert main(["recalculate", "bench.xlsx", "--into", "--with-picture"]) == 0
+        assert "wrote bench-light-field.png" in capsys.readouterr().out
+        beside = (tmp_path / "bench-light-field.png").read_bytes()
+        with zipfile.ZipFile("bench.xlsx") as package:
+            [name] = [name for name in package.namelist() if name.startswith("xl/media/")]
+            assert package.read(name) == beside
+            assert b'Extension="png"' in package.read("[Content_Types].xml")
+        [page] = [sheet for sheet in openpyxl.load_workbook("bench.xlsx") if sheet.title.startswith("Light field")]
+        assert len(page._images) == 1
+    assert main(["recalculate", "bench.xlsx", "--into"]) == 0
+    assert "light-field" not in capsys.readouterr().out
+    with zipfile.ZipFile("bench.xlsx") as package:
+        assert not [name for name in package.namelist() if name.startswith("xl/media/")]
+
+
+def test_a_foreign_picture_stops_results_in_the_users_own_workbook(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    assert main(["blank", "bench.xlsx", "--example"]) == 0
+    before = (tmp_path / "bench.xlsx").read_bytes()
+    (tmp_path / "bench-light-field.png").write_bytes(b"a photograph")
+    assert main(["recalculate", "bench.xlsx", "--into", "--with-picture"]) == 2
+    assert "was not drawn by ledcalc" in capsys.readouterr().err
+    assert (tmp_path / "bench.xlsx").read_bytes() == before
+    assert picture_path(tmp_path / "bench.xlsm").name == "bench-light-field.png"
+
+
 def test_no_picture_unless_asked(bench_results, tmp_path):
     write_results(bench_results, tmp_path / "r.xlsx")
     write_results(bench_results, tmp_path / "out")

@@ -72,15 +72,15 @@ def _recalculate(options: argparse.Namespace) -> int:
     from ledcalc.workbook.results import evaluation_as_dict, picture_path
 
     out = options.input if options.into else options.out or default_results_path(options.input)
-    remarks = []
+    with_picture, remarks = options.with_picture or None, []
     if options.into:
-        written = recalculate_into(options.input)
+        written = recalculate_into(options.input, with_picture=with_picture)
         results = written.results
         remarks.append(f"as it was before: {written.backup}")
         if written.is_calculated_on_load:
             remarks.append("your formulas that read result sheets are worked out when the spreadsheet opens the file")
     else:
-        results = recalculate(options.input, out, with_picture=options.with_picture or None)
+        results = recalculate(options.input, out, with_picture=with_picture)
     if (options.with_picture or results.fixture.picture == "yes") and picture_path(out).exists():
         remarks.append(f"wrote {picture_path(out)}")
     if options.json:

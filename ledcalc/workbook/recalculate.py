@@ -68,13 +68,14 @@ class WrittenInto:
     is_calculated_on_load: bool
 
 
-def recalculate_into(path: str | os.PathLike[str]) -> WrittenInto:
+def recalculate_into(path: str | os.PathLike[str], *, with_picture: bool | None = None) -> WrittenInto:
     """Read a filled workbook, evaluate it, and put the result sheets into that very file, in place of earlier ones.
 
     Parameters
     ----------
     path : a workbook (.xlsx, .xlsm), not open in a spreadsheet; all else in it stays byte for byte, and a copy of it
         as it was is kept beside it
+    with_picture : as ``recalculate``
 
     Raises
     ------
@@ -88,7 +89,7 @@ def recalculate_into(path: str | os.PathLike[str]) -> WrittenInto:
     inputs = read_inputs(Path(path))
     results, variants = evaluate(fixture_of(inputs)), inputs.variants
     rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
-    on_load = put_results_into(results, source, variants=rows)
+    on_load = put_results_into(results, source, variants=rows, with_picture=with_picture)
     return WrittenInto(results=results, backup=backup_path(source), is_calculated_on_load=on_load)
 
 

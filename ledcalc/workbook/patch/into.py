@@ -18,7 +18,8 @@ from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.package import RESULT_MARK, checked_bytes
 from ledcalc.workbook.patch.graft import grafted
 from ledcalc.workbook.patch.locks import held, refuse_if_open
-from ledcalc.workbook.results.pages import Page
+from ledcalc.workbook.results.pages import Image, Page
+from ledcalc.workbook.results.picture import picture_asked_for, picture_path, refuse_foreign_picture
 from ledcalc.workbook.results.write import footer_of, pages_of
 from ledcalc.workbook.results.xlsx import draw_pages
 
@@ -27,7 +28,13 @@ __all__ = ["backup_path", "put_results_into"]
 ENDINGS = (".xlsx", ".xlsm")
 
 
-def put_results_into(results: Evaluation, path: str | os.PathLike[str], *, variants: Sequence[VariantRow] = ()) -> bool:
+def put_results_into(
+    results: Evaluation,
+    path: str | os.PathLike[str],
+    *,
+    variants: Sequence[VariantRow] = (),
+    with_picture: bool | None = None,
+) -> bool:
     """Put the result sheets into the workbook that the inputs were read from, in place of earlier ones.
 
     All other parts of the file stay byte for byte. The file as it was is kept beside it (``backup_path``).
@@ -37,6 +44,7 @@ def put_results_into(results: Evaluation, path: str | os.PathLike[str], *, varia
     results : from ``evaluate``
     path : the workbook
     variants : evaluated rows of the Variants sheet
+    with_picture : as ``write_results``
 
     Returns
     -------
@@ -52,7 +60,10 @@ def put_results_into(results: Evaluation, path: str | os.PathLike[str], *, varia
     # A link is followed: what it leads to is what is replaced.
     target = target.resolve()
     refuse_if_open(target)
-    pages = [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results, variants)]
+    picture, beside = picture_asked_for(results, with_picture), picture_path(target)
+    if isinstance(picture, Image):
+        refuse_foreign_picture(beside)
+    pages = [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results, variants, picture)]
     donor = _drawn(pages, footer_of(results))
     with held(target):
         host, digest = checked_bytes(target)
@@ -65,6 +76,9 @@ def put_results_into(results: Evaluation, path: str | os.PathLike[str], *, varia
         refuse_if_open(target)
         _keep(target, host)
         _replace(target, made.package, digest)
+        if isinstance(picture, Image):
+            png = picture.png
+            _written(beside, lambda stream: stream.write(png), like=target)
     return made.is_calculated_on_load
 
 

@@ -8,10 +8,18 @@ from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.pages import Image, Lines
 
-__all__ = ["PICTURE_IN_FOLDER", "picture_block", "picture_path", "refuse_foreign_picture", "write_bytes"]
+__all__ = [
+    "PICTURE_IN_FOLDER",
+    "picture_asked_for",
+    "picture_block",
+    "picture_path",
+    "refuse_foreign_picture",
+    "write_bytes",
+]
 
 PICTURE_IN_FOLDER = "Light field.png"
 HEADING = "Picture"
+BOOK_ENDINGS = (".xlsx", ".xlsm")
 # What ledcalc's own pictures carry.
 OWN_MARK = b"Software\0ledcalc "
 
@@ -33,6 +41,12 @@ def picture_block(results: Evaluation) -> Image | Lines:
     )
 
 
+def picture_asked_for(results: Evaluation, with_picture: bool | None) -> Image | Lines | None:
+    """Return ``picture_block`` where it is wanted; ``with_picture`` None: as the Fixture sheet says."""
+    wanted = results.fixture.picture == "yes" if with_picture is None else with_picture
+    return picture_block(results) if wanted else None
+
+
 def picture_path(target: Path) -> Path:
     """Return where the picture stands: beside a result workbook, within a result folder.
 
@@ -41,7 +55,7 @@ def picture_path(target: Path) -> Path:
     >>> picture_path(Path("bench-results.xlsx")).name
     'bench-results-light-field.png'
     """
-    if target.suffix.lower() == ".xlsx":
+    if target.suffix.lower() in BOOK_ENDINGS:
         return target.with_name(f"{target.stem}-light-field.png")
     return target / PICTURE_IN_FOLDER
 

@@ -28,7 +28,7 @@ from ledcalc.workbook.results.money import cost_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Image, Lines, Page, Shown, Table
 from ledcalc.workbook.results.picture import (
     PICTURE_IN_FOLDER,
-    picture_block,
+    picture_asked_for,
     picture_path,
     refuse_foreign_picture,
     write_bytes,
@@ -122,8 +122,7 @@ def write_results(
     FileProblem: the place cannot be written, or holds something that ledcalc did not write
     """
     target = Path(path)
-    wanted = results.fixture.picture == "yes" if with_picture is None else with_picture
-    picture = picture_block(results) if wanted else None
+    picture = picture_asked_for(results, with_picture)
     pages = pages_of(results, variants, picture)
     footer = footer_of(results)
     if target.suffix.lower() == ".xlsx":
