@@ -415,11 +415,8 @@ def test_a_picture_block_has_room(bench_results, tmp_path):
     sheet = openpyxl.load_workbook(tmp_path / "r.xlsx")["Light field"]
     last = int(sheet.print_area.split("$")[-1])
     [image] = sheet._images
-    assert image.anchor.to.row < last
-    # It is stretched with the rows beneath it: each has a height of its own, and they add up to the picture's.
-    rows = range(image.anchor._from.row + 1, image.anchor.to.row + 1)
-    heights = [sheet.row_dimensions[row].height for row in rows]
-    assert None not in heights
-    scale = min(1.0, 7.8 / block.height_in)
-    emu_per_point = 12_700
-    assert sum(heights) + image.anchor.to.rowOff / emu_per_point == pytest.approx(72 * scale * block.height_in, abs=1)
+    # By its size alone, so that no width of a column stretches it; the rows set aside are as high as it is.
+    size, emu_per_inch, usual_row_in = image.anchor.ext, 914_400, 15 / 72
+    assert size.width / size.height == pytest.approx(block.width_in / block.height_in, rel=1e-3)
+    assert size.height == pytest.approx(emu_per_inch * min(7.8, block.height_in), rel=1e-3)
+    assert image.anchor._from.row + size.height / emu_per_inch / usual_row_in < last

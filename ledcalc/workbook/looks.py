@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from ledcalc.version import __version__
+from ledcalc.workbook.picture_shape import keep_pictures_in_shape
 
 __all__ = [
     "BAR",
@@ -129,6 +130,7 @@ def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -
     book.set_properties({"title": title, "comments": f"ledcalc {__version__}", "created": CREATED})
     fill(book, Formats(book))
     book.close()
+    keep_pictures_in_shape(path)
 
 
 def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None, pages_high: int = 0) -> None:

@@ -27,7 +27,7 @@ from ledcalc.workbook.results.pages import (
     Shown,
     Table,
 )
-from ledcalc.workbook.results.print_plan import print_plan
+from ledcalc.workbook.results.print_plan import ROW_HEIGHT_POINTS, print_plan
 
 __all__ = ["draw_pages"]
 
@@ -258,11 +258,7 @@ class _PageDrawer:
         options = {"image_data": io.BytesIO(block.png), "description": block.description, "object_position": 3}
         options |= {"x_scale": scale, "y_scale": scale}
         self.sheet.insert_image(self.row, 0, "light-field.png", options)
-        # A picture becomes as high as the rows beneath it; rows of the usual height are lower in some programs.
-        count = math.ceil(scale * block.height_in * POINTS_PER_INCH / LINE_HEIGHT)
-        for row in range(self.row, self.row + count):
-            self._high(row, LINE_HEIGHT)
-        self.row += count + 1
+        self.row += math.ceil(scale * block.height_in * POINTS_PER_INCH / ROW_HEIGHT_POINTS) + 1
 
 
 def _lines_needed(places: Sequence[Taken], texts: Sequence[str]) -> int:
