@@ -224,6 +224,13 @@ def test_values_of_the_maps_stand_where_they_belong(bench_results, tmp_path):
         assert np.array(values) == pytest.approx(at.ppfd_umol_m2_s[::-1], rel=1e-12)
 
 
+def test_outlines_of_turned_boards_are_said_to_be_boxes(bench):
+    for turn, words in ((0.0, "the boards"), (-90.0, "the boards"), (180.0, "the boards"), (30.0, "turned ones")):
+        results = lc.evaluate(dataclasses.replace(bench, rotation_deg=turn))
+        drawn = [light_page(results).blocks[-1], heights_page(results).blocks[-1]]
+        assert all(f"{words};" in f"{block.heading};" for block in drawn), turn
+
+
 def test_small_maps_stand_side_by_side(bench, tmp_path):
     small = lc.evaluate(dataclasses.replace(bench, map_columns_count=8, map_rows_count=4))
     [maps] = [block for block in heights_page(small).blocks if isinstance(block, FieldMaps)]

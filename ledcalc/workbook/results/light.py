@@ -124,8 +124,14 @@ def _gap_to_wall(results: Evaluation, ring: AlongRing) -> float:
 
 
 def _map(results: Evaluation) -> FieldMap:
-    heading = f"PPFD over the crop in {PPFD_UNIT}, seen from above; thick outlines are the boards"
+    heading = f"PPFD over the crop in {PPFD_UNIT}, seen from above; thick outlines are {_outlined(results)}"
     return _field_map(results, heading, results.light.ppfd_umol_m2_s)
+
+
+def _outlined(results: Evaluation) -> str:
+    """Return what the outlines are: along a map's cells a turned board has none of its own."""
+    is_square = np.isclose(np.mod(results.boards.rotation_deg + 1.0, 90.0), 1.0)
+    return "the boards" if is_square.all() else "the boards, or the boxes about turned ones"
 
 
 def _field_map(results: Evaluation, heading: str, field: FloatArray) -> FieldMap:
@@ -182,8 +188,8 @@ def _maps(results: Evaluation, heights: tuple[AtHeight, ...]) -> FieldMaps:
     shown = [heights[n] for n in sorted({0, own, len(heights) - 1})]
     low, high = min(at.minimum_umol_m2_s for at in shown), max(at.maximum_umol_m2_s for at in shown)
     return FieldMaps(
-        heading=f"PPFD over the crop in {PPFD_UNIT} at {len(shown)} heights, seen from above; thick outlines are the "
-        f"boards; one scale for all maps: palest {low:.0f}, darkest {high:.0f}",
+        heading=f"PPFD over the crop in {PPFD_UNIT} at {len(shown)} heights, seen from above; thick outlines are "
+        f"{_outlined(results)}; one scale for all maps: palest {low:.0f}, darkest {high:.0f}",
         maps=tuple(_field_map(results, f"{at.height_m:g} m over the canopy", at.ppfd_umol_m2_s) for at in shown),
         lowest_umol_m2_s=low,
         highest_umol_m2_s=high,
