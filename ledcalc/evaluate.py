@@ -11,7 +11,7 @@ from ledcalc.evaluation.assumptions import assumptions_of
 from ledcalc.evaluation.board_results import board_results
 from ledcalc.evaluation.cost import cost_results
 from ledcalc.evaluation.electrical import settle
-from ledcalc.evaluation.light import light_results, sources_of
+from ledcalc.evaluation.light import light_results
 from ledcalc.evaluation.mains_side import mains_results
 from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
@@ -23,8 +23,9 @@ from ledcalc.evaluation.what_if import what_if
 from ledcalc.evaluation.workings import workings_of
 from ledcalc.findings import Finding, worst_first
 from ledcalc.fixture import Fixture
+from ledcalc.light_sources import own_sources
 from ledcalc.records import records_from_fixture
-from ledcalc.results import Evaluation, Stamp
+from ledcalc.results import BoardResults, Evaluation, LayoutAdvice, LightResults, Stamp
 from ledcalc.schema import SCHEMA_VERSION, RecordProblem, limit_problems, record_problems, sheet
 from ledcalc.version import __version__
 
@@ -61,10 +62,10 @@ def evaluate(fixture: Fixture) -> Evaluation:
     placed, model = boards_on(fixture), driver_model(fixture)
     settled = settle(fixture, placed, model)
     operating = operating_point(fixture, model, settled)
-    sources = sources_of(fixture, placed, settled.photon_flux_umol_s)
-    light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
     tried = what_if(fixture, placed, model, settled)
     boards, circuit = board_results(fixture, placed, settled, tried.faults), settled.circuit
+    sources = own_sources(fixture, boards)
+    light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
     wires = wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v)
     results = Evaluation(
         fixture=fixture,
@@ -75,6 +76,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
         protection=protection_results(fixture, model, circuit.runs, wires),
         mains=mains_results(fixture, model, operating),
         light=light,
+        layout=_layout(fixture, boards, light),
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
         selection=selection_of(fixture, placed, settled),
         logged=logged_boards(fixture, boards),
@@ -86,6 +88,15 @@ def evaluate(fixture: Fixture) -> Evaluation:
         stamp=_stamp(fixture),
     )
     return _judged(results)
+
+
+def _layout(fixture: Fixture, boards: BoardResults, light: LightResults) -> LayoutAdvice | None:
+    if fixture.layout_advice != "yes":
+        return None
+    # The search loads where it is asked for.
+    from ledcalc.evaluation.layout import layout_advice
+
+    return layout_advice(fixture, boards, light)
 
 
 def check_fixture(fixture: Fixture) -> None:

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.evaluation.light import light_over_crop, room_about
+from ledcalc.evaluation.light import light_over_crop
 from ledcalc.fixture import Fixture
-from ledcalc.model_curves import beam_of, spectrum_of
-from ledcalc.photons import LightSource, Spectrum, ppfd_map, ring_points, ring_sides
+from ledcalc.light_sources import crop_fields, crop_points, own_sources
+from ledcalc.model_curves import spectrum_of
+from ledcalc.photons import LightSource, Spectrum, ring_points, ring_sides
 from ledcalc.results import Evaluation
 
 __all__ = ["AlongRing", "AtHeight", "along_rings", "area_above", "at_heights", "hung_sources", "spectra_of"]
@@ -50,7 +51,8 @@ def at_heights(
     *,
     axes_m: tuple[FloatArray, FloatArray] | None = None,
 ) -> tuple[AtHeight, ...]:
-    """Return the field at several heights, on the map's own points; heights above the ceiling are left out.
+    """Return the field at several heights, on the map's own points; those that put a board above the
+    ceiling or down to the canopy are left out.
 
     Parameters
     ----------
@@ -67,21 +69,15 @@ def at_heights(
     (True, True)
     """
     fixture = results.fixture
-    columns, rows = axes_m or (results.light.x_m, results.light.y_m)
-    x, y = np.meshgrid(columns + fixture.crop_x_m, rows + fixture.crop_y_m)
-    points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
-    ceiling = fixture.site.room_height_m or np.inf
+    points = crop_points(fixture, *np.meshgrid(*(axes_m or (results.light.x_m, results.light.y_m))))
     heights = [round(fixture.height_m * factor, 4) for factor in factors]
-    hung = {height: _raised(results, height - fixture.height_m) for height in heights}
-    kept = {height: sources for height, sources in hung.items() if max(source.z_m for source in sources) <= ceiling}
-    room = room_about(fixture, _raised(results, 0.0))
-    prepared = None
-    if room is not None and kept:
-        levels = sorted({round(source.z_m, 6) for sources in kept.values() for source in sources})
-        prepared = room.prepare(points, fixture_height_m=levels)
+    raises = [height - fixture.height_m for height in heights]
     found = []
-    for height, sources in kept.items():
-        field = np.asarray(ppfd_map(sources, points, room=prepared), dtype=float)
+    for height, field in zip(
+        heights, crop_fields(fixture, own_sources(fixture, results.boards), points, raises), strict=True
+    ):
+        if field is None:
+            continue
         mean = float(field.mean())
         found.append(
             AtHeight(
@@ -94,27 +90,6 @@ def at_heights(
             )
         )
     return tuple(found)
-
-
-def _raised(results: Evaluation, by_m: float) -> list[LightSource]:
-    """Return the boards as light sources, raised."""
-    boards, fixture = results.boards, results.fixture
-    models = {model.tag: model for model in fixture.boards}
-    return [
-        LightSource(
-            x_m=float(boards.x_m[n]),
-            y_m=float(boards.y_m[n]),
-            z_m=float(boards.z_m[n]) + by_m,
-            width_m=float(boards.width_m[n]),
-            length_m=float(boards.length_m[n]),
-            photon_flux_umol_s=float(boards.photon_flux_umol_s[n]),
-            rotation_deg=float(boards.rotation_deg[n]),
-            tilt_deg=float(boards.tilt_deg[n]),
-            cosine_exponent=models[boards.model[n]].cosine_exponent,
-            beam=beam_of(models[boards.model[n]], fixture.beams),
-        )
-        for n in range(len(boards.tag))
-    ]
 
 
 def area_above(results: Evaluation, levels: Sequence[float] = LEVELS_OF_MEAN) -> tuple[tuple[float, float], ...]:
@@ -168,5 +143,5 @@ def along_rings(results: Evaluation) -> tuple[AlongRing, ...]:
 
 
 def hung_sources(results: Evaluation) -> list[LightSource]:
-    """Return the boards as light sources in the room's axes, as they hang."""
-    return _raised(results, 0.0)
+    """Return the boards of this fixture as light sources in the room's axes, as they hang."""
+    return own_sources(results.fixture, results.boards)

@@ -81,6 +81,7 @@ def room_air_too_warm(fixture: Fixture, results: Evaluation) -> Iterator[Finding
     """The fixture warms the room's air beyond what the crop wants."""
     site, operating = fixture.site, results.operating
     most, air = site.warmest_air_c, operating.air_temperature_c
+    in_room_w = operating.mains_power_w * fixture.in_room_count
     if most is None or air <= most + 1e-6:
         return
     incoming, flow = site.air_temperature_c, site.ventilation_m3_per_h
@@ -89,16 +90,16 @@ def room_air_too_warm(fixture: Fixture, results: Evaluation) -> Iterator[Finding
     path = "site.air_temperature_c"
     if flow is not None and most > incoming:
         path = "site.ventilation_m3_per_h"
-        per_flow = (operating.mains_power_w / (air - incoming) - site.envelope_w_per_k) / flow
+        per_flow = (in_room_w / (air - incoming) - site.envelope_w_per_k) / flow
         # A cooler room changes what the driver draws by a little.
         reserve = 1.0 + 4.0 * limit("remedy_reserve_fraction")
-        needed = math.ceil((operating.mains_power_w / (most - incoming) - site.envelope_w_per_k) / per_flow * reserve)
+        needed = math.ceil((in_room_w / (most - incoming) - site.envelope_w_per_k) / per_flow * reserve)
         remedy, changes = f"ventilate with {needed} m3/h or more, or {remedy}", {path: float(needed)}
     yield Finding(
         code="room-air-too-warm",
         severity="act",
         path=path,
-        message=f"With {operating.mains_power_w:.0f} W turned to heat in it the room settles at {air:.1f} degC; "
+        message=f"With {in_room_w:.0f} W turned to heat in it the room settles at {air:.1f} degC; "
         f"{most:.1f} degC is the warmest wanted.",
         value=air,
         limit=most,

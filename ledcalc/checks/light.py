@@ -6,15 +6,17 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from ledcalc.checks.layout import advised_layout
 from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
-from ledcalc.model_curves import beam_of, flux_of
-from ledcalc.photons import LightSource, ppfd_for_dose, ppfd_map
+from ledcalc.light_sources import crop_fields, crop_points, own_sources
+from ledcalc.model_curves import flux_of
+from ledcalc.photons import ppfd_for_dose
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
 
-__all__ = ["board_outside_room", "light_above_target", "light_below_target", "light_uneven"]
+__all__ = ["light_above_target", "light_below_target", "light_uneven"]
 
 SETTING = "fixture.current_setting_a"
 MOST_BOARDS_FACTOR = 4.0
@@ -108,7 +110,7 @@ def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     # A dark crop has no evenness; that it is dark is another finding.
     if wanted is None or results.operating.mode in DARK or found * OVER >= wanted:
         return
-    height = _even_height(fixture, results, wanted)
+    remedy, changes = _more_even(fixture, results, wanted)
     yield Finding(
         code="light-uneven",
         severity="act",
@@ -118,45 +120,9 @@ def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         value=found,
         limit=wanted,
         unit="1",
-        remedy=f"hang the boards at {height:.2f} m and check the mean, or spread them wider"
-        if height
-        else f"spread the boards wider, or add boards towards the rim: height alone does not reach {wanted:.2f}",
+        remedy=remedy,
         basis="the site's own target",
-        changes={"fixture.height_m": height} if height and not _own_heights(fixture) else {},
-    )
-
-
-def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
-    """A board hangs outside the room's walls or above its ceiling."""
-    site, boards = fixture.site, results.boards
-    if site.room_width_m is None or site.room_depth_m is None or site.room_height_m is None:
-        return
-    turn = np.deg2rad(boards.rotation_deg)
-    reach_x = (np.abs(boards.width_m * np.cos(turn)) + np.abs(boards.length_m * np.sin(turn))) / 2
-    reach_y = (np.abs(boards.width_m * np.sin(turn)) + np.abs(boards.length_m * np.cos(turn))) / 2
-    beyond = np.max(
-        [
-            reach_x - boards.x_m,
-            boards.x_m + reach_x - site.room_width_m,
-            reach_y - boards.y_m,
-            boards.y_m + reach_y - site.room_depth_m,
-        ],
-        axis=0,
-    )
-    beyond = np.maximum(beyond, boards.z_m - site.room_height_m)
-    worst = int(np.argmax(beyond))
-    if beyond[worst] <= 1e-9:
-        return
-    yield Finding(
-        code="board-outside-room",
-        severity="act",
-        path="site.room_width_m",
-        message=f"{boards.tag[worst]} reaches {beyond[worst]:.2f} m beyond the room.",
-        value=float(beyond[worst]),
-        limit=0.0,
-        unit="m",
-        remedy=f"move the crop area or the boards by at least {beyond[worst]:.2f} m, or mend the room's size",
-        basis="geometry",
+        changes=changes,
     )
 
 
@@ -211,34 +177,32 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
     return setting if within and model.current_low_a <= setting <= model.current_high_a else None
 
 
+def _more_even(fixture: Fixture, results: Evaluation, wanted: float) -> tuple[str, dict[str, Value]]:
+    """Return what makes the light as even as wanted: the layout advice where it is on and does, else another height."""
+    if (advised := advised_layout(fixture, results, wanted)) is not None:
+        return advised
+    if (height := _even_height(fixture, results, wanted)) is not None:
+        changes: dict[str, Value] = {} if _own_heights(fixture) else {"fixture.height_m": height}
+        return f"hang the boards at {height:.2f} m and check the mean, or spread them wider", changes
+    return f"spread the boards wider, or add boards towards the rim: height alone does not reach {wanted:.2f}", {}
+
+
 def _own_heights(fixture: Fixture) -> bool:
     return any(place.height_m is not None for place in fixture.positions)
 
 
 def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float | None:
     """Return the lowest height, in steps of a twentieth of today's, at which the map is as even as wanted."""
-    boards, light = results.boards, results.light
-    x, y = np.meshgrid(light.x_m + fixture.crop_x_m, light.y_m + fixture.crop_y_m)
-    points = np.stack([x, y, np.full_like(x, fixture.canopy_height_m)], axis=-1)
-    models = {model.tag: model for model in fixture.boards}
-    for step in HEIGHT_STEPS:
-        height = round(fixture.height_m * float(step), 3)
-        sources = [
-            LightSource(
-                x_m=float(boards.x_m[number]),
-                y_m=float(boards.y_m[number]),
-                z_m=float(boards.z_m[number]) + height - fixture.height_m,
-                width_m=float(boards.width_m[number]),
-                length_m=float(boards.length_m[number]),
-                photon_flux_umol_s=float(boards.photon_flux_umol_s[number]),
-                rotation_deg=float(boards.rotation_deg[number]),
-                tilt_deg=float(boards.tilt_deg[number]),
-                cosine_exponent=models[boards.model[number]].cosine_exponent,
-                beam=beam_of(models[boards.model[number]], fixture.beams),
-            )
-            for number in range(len(boards.tag))
-        ]
-        field = np.asarray(ppfd_map(sources, points))
-        if field.min() / field.mean() >= wanted:
-            return height
-    return None
+    light = results.light
+    points = crop_points(fixture, *np.meshgrid(light.x_m, light.y_m))
+    heights = [round(fixture.height_m * float(step), 3) for step in HEIGHT_STEPS]
+    raises = [height - fixture.height_m for height in heights]
+    fields = crop_fields(fixture, own_sources(fixture, results.boards), points, raises)
+    return next(
+        (
+            height
+            for height, field in zip(heights, fields, strict=True)
+            if field is not None and field.min() / field.mean() >= wanted
+        ),
+        None,
+    )

@@ -78,8 +78,9 @@ def _latest_row(fixture: Fixture, tag: str) -> int:
 
 
 def canopy_above_fixture(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
-    """A survey finds more light on the canopy than the fixture makes."""
-    made = results.light.photon_flux_umol_s
+    """A survey finds more light on the canopy than the fixtures over it make."""
+    made, count = results.light.room_photon_flux_umol_s, fixture.in_room_count
+    boards = "the boards make" if count == 1 else f"the boards of all {count} fixtures make"
     area = fixture.crop_width_m * fixture.crop_depth_m
     for survey in results.surveys:
         found = survey.statistics.area_weighted_mean * area
@@ -89,8 +90,7 @@ def canopy_above_fixture(fixture: Fixture, results: Evaluation) -> Iterator[Find
             code="canopy-above-fixture",
             severity="act",
             path="light_readings[0].ppfd_umol_m2_s",
-            message=f"Survey {survey.survey!r} puts {found:.0f} umol/s on the crop; the boards make {made:.0f} "
-            "umol/s in all.",
+            message=f"Survey {survey.survey!r} puts {found:.0f} umol/s on the crop; {boards} {made:.0f} umol/s in all.",
             value=found,
             limit=made,
             unit="umol/s",

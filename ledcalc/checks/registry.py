@@ -23,7 +23,7 @@ from ledcalc.checks.driver import (
     voltage_above_touch_limit,
 )
 from ledcalc.checks.heat import driver_case_hot, hot_to_touch, junction_over_temperature, room_air_too_warm
-from ledcalc.checks.light import board_outside_room, light_above_target, light_below_target, light_uneven
+from ledcalc.checks.light import light_above_target, light_below_target, light_uneven
 from ledcalc.checks.mains import (
     circuit_overloaded,
     inlet_overloaded,
@@ -49,6 +49,7 @@ from ledcalc.checks.output import (
     driver_switched_off,
     lead_set_over_current,
 )
+from ledcalc.checks.places import board_at_canopy, board_outside_room, boards_overlap, crop_outside_room
 from ledcalc.checks.protection import (
     class_2_passed,
     fuse_above_wire,
@@ -139,6 +140,9 @@ RULES: tuple[Rule, ...] = (
     _rule("light-above-target", "act", light_above_target),
     _rule("light-uneven", "act", light_uneven),
     _rule("board-outside-room", "act", board_outside_room),
+    _rule("crop-outside-room", "act", crop_outside_room),
+    _rule("boards-overlap", "act", boards_overlap),
+    _rule("board-at-canopy", "act", board_at_canopy),
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
     _rule("fuse-never-blows", "note", fuse_never_blows),
     _rule("leads-uncapped", "note", leads_uncapped),

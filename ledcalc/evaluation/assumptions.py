@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ledcalc.evaluation.electrical import Settled
+from ledcalc.evaluation.layout_ranges import search_ranges
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import curve_of
 from ledcalc.records import records_from_fixture
@@ -48,7 +49,9 @@ def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]
     paths |= {path.replace("voltage_coefficient_v_per_k", "flux_coefficient_fraction_per_k") for path in paths}
     found = [entry for entry in found if entry.path not in paths]
     found += derived
-    return (*found, *_of_driver_and_sinks(fixture, settled), *_of_wires(fixture, settled), *_of_light(fixture))
+    layout = search_ranges(fixture).assumed if fixture.layout_advice == "yes" else ()
+    of_parts = (*_of_driver_and_sinks(fixture, settled), *_of_wires(fixture, settled))
+    return (*found, *of_parts, *_of_light(fixture), *layout)
 
 
 def _left_at_default(fixture: Fixture) -> dict[str, str]:

@@ -13,7 +13,11 @@ UMOL_PER_MOL = 1e6
 
 
 def cost_results(fixture: Fixture, *, mains_power_w: float, canopy_flux_umol_s: float) -> CostResults:
-    """Return parts cost, energy of a year and what a mole of photons on the canopy costs in energy."""
+    """Return parts cost, energy of a year and what a mole of photons on the canopy costs in energy.
+
+    Power, energy and cost are this fixture's; the photons on the canopy come from all in the room, and a mole costs the
+    energy of all.
+    """
     site = fixture.site
     hours = site.photoperiod_h * site.days_lit_count
     kwh = float(energy_kwh(mains_power_w, hours))
@@ -28,6 +32,6 @@ def cost_results(fixture: Fixture, *, mains_power_w: float, canopy_flux_umol_s: 
         energy_kwh=kwh,
         energy_cost=cost,
         canopy_photons_mol=photons,
-        energy_cost_per_mol=cost / photons if photons > 0 else float("nan"),
+        energy_cost_per_mol=cost * fixture.in_room_count / photons if photons > 0 else float("nan"),
         energy_cost_per_day=cost / site.days_lit_count,
     )

@@ -159,8 +159,9 @@ def _corrected(
     is_cold: bool,
 ) -> Surroundings:
     site = fixture.site
-    air = site.air_temperature_c + air_rise(site, draw.mains_power_w)
-    refuse_hot_room(site, air, draw.mains_power_w)
+    in_room_w = draw.mains_power_w * fixture.in_room_count
+    air = site.air_temperature_c + air_rise(site, in_room_w)
+    refuse_hot_room(site, air, in_room_w)
     per_joule = np.array([photons_per_joule_of(board.model, fixture.spectra) for board in placed])
     radiant = np.clip(flux / per_joule / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
     heat = split.power_w * (1.0 - radiant)

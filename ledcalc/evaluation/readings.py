@@ -40,21 +40,21 @@ def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None
     )
 
 
-def light_surveys(fixture: Fixture, sources: Sequence[LightSource]) -> tuple[LightSurvey, ...]:
+def light_surveys(fixture: Fixture, own: Sequence[LightSource]) -> tuple[LightSurvey, ...]:
     """Return each survey at each of its heights with its statistics and the prediction at the same points."""
     groups: dict[tuple[str, float], list[LightReading]] = {}
     for reading in fixture.light_readings:
         height = fixture.height_m if reading.height_m is None else reading.height_m
         groups.setdefault((reading.survey, height), []).append(reading)
-    return tuple(_survey(fixture, sources, name, height, rows) for (name, height), rows in groups.items())
+    return tuple(_survey(fixture, own, name, height, rows) for (name, height), rows in groups.items())
 
 
 def _survey(
-    fixture: Fixture, sources: Sequence[LightSource], name: str, height_m: float, rows: Sequence[LightReading]
+    fixture: Fixture, own: Sequence[LightSource], name: str, height_m: float, rows: Sequence[LightReading]
 ) -> LightSurvey:
     x, y = np.array([row.x_m for row in rows]), np.array([row.y_m for row in rows])
     ppfd = np.array([row.ppfd_umol_m2_s for row in rows])
-    predicted = light_over_crop(fixture, sources, x, y, raised_m=height_m - fixture.height_m)
+    predicted = light_over_crop(fixture, own, x, y, raised_m=height_m - fixture.height_m)
     return LightSurvey(
         survey=name,
         height_m=height_m,

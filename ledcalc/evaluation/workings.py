@@ -184,7 +184,8 @@ def _light(results: Evaluation) -> list[Working]:
             topic="Light",
             quantity="Mean PPFD",
             formula="mean over the map of the sum over boards of PPF x configuration factor / board area",
-            figures=f"{light.photon_flux_umol_s:.4g} umol/s from {results.boards.current_a.size} boards; {light.basis}",
+            figures=f"{light.room_photon_flux_umol_s:.4g} umol/s from "
+            f"{results.boards.current_a.size * light.in_room_count} boards; {light.basis}",
             value=light.statistics.mean,
             unit="umol m-2 s-1",
             source="element to parallel and tilted rectangle, Howell's catalogue of configuration factors B-3, B-4",

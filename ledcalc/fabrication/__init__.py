@@ -7,6 +7,7 @@ from ledcalc.fabrication.fitting import BraidFit, ShrinkFit, SleeveFit, braid_fo
 from ledcalc.fabrication.glands import GlandFit, gland_for, gland_threads
 from ledcalc.fabrication.hanging import USUAL_SAFETY_FACTOR, HangerLoads, four_hanger_loads, two_hanger_loads
 from ledcalc.fabrication.labels import wire_label
+from ledcalc.fabrication.overlaps import Overlap, overlapping_boards
 from ledcalc.fabrication.packing import Bundle, bundle_diameter
 from ledcalc.fabrication.rails import HolePositions, hole_positions
 from ledcalc.fabrication.terminals import Ferrule, Ports, ferrule_for, node_ports, ports_needed, wire_end_advice
@@ -23,6 +24,7 @@ __all__ = [
     "GlandFit",
     "HangerLoads",
     "HolePositions",
+    "Overlap",
     "Ports",
     "ShrinkFit",
     "SleeveFit",
@@ -41,6 +43,7 @@ __all__ = [
     "heat_shrink_for",
     "hole_positions",
     "node_ports",
+    "overlapping_boards",
     "ports_needed",
     "sleeve_for",
     "two_hanger_loads",

@@ -14,6 +14,7 @@ import numpy as np
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import FileProblem
 from ledcalc.evaluation.light import light_over_crop
+from ledcalc.light_sources import all_sources
 from ledcalc.light_views import AtHeight, along_rings, at_heights, hung_sources
 from ledcalc.picture.lettering import MISSING_LETTERS
 from ledcalc.picture.panels import Ground, Panel
@@ -197,7 +198,9 @@ def _ground(results: Evaluation) -> Ground:
     return Ground(
         width_m=fixture.crop_width_m,
         depth_m=fixture.crop_depth_m,
-        outlines_m=tuple(source.corners()[:, :2] - corner for source in hung_sources(results)),
+        outlines_m=tuple(
+            source.corners()[:, :2] - corner for source in all_sources(results.fixture, hung_sources(results))
+        ),
         ring_sides_m=tuple(ring.side_m for ring in rings),
     )
 

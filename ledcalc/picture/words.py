@@ -33,7 +33,7 @@ def figures_of(results: Evaluation, survey: LightSurvey | None) -> Words:
         ("Dose", f"DLI {light.dli_mean_mol_m2_d:.1f} mol m-2 d-1 in {results.fixture.site.photoperiod_h:g} h"),
         (
             "Photon flux",
-            f"{light.photon_flux_umol_s:.0f} umol/s, {light.utilisation_fraction:.0%} of it on the crop",
+            f"{light.room_photon_flux_umol_s:.0f} umol/s, {light.utilisation_fraction:.0%} of it on the crop",
         ),
         (
             "Efficacy",
@@ -82,9 +82,10 @@ def conditions_of(results: Evaluation, heights_m: tuple[float, ...]) -> Words:
     models = ", ".join(dict.fromkeys(boards.model))
     hung = " or ".join(f"{height:g}" for height in heights_m)
     dimmed = f", dimmed to {fixture.dimming_fraction:.0%}" if fixture.dimming_fraction < 1.0 else ""
+    many = f"{fixture.in_room_count} fixtures, each " if fixture.in_room_count > 1 else ""
     crop = f"{fixture.crop_width_m:g} x {fixture.crop_depth_m:g} m"
     return (
-        ("Boards", f"{len(boards.tag)} x {models}, {hung} m over the canopy"),
+        ("Boards", f"{many}{len(boards.tag)} x {models}, {hung} m over the canopy"),
         ("Dials", f"{fixture.driver} at {fixture.current_setting_a:g} A, {fixture.voltage_setting_v:g} V{dimmed}"),
         (
             "It runs at",

@@ -5,6 +5,7 @@ Arrays have an entry a board, a cable, a reading.
 
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
+from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
@@ -15,6 +16,8 @@ __all__ = [
     "BoardResults",
     "CostResults",
     "Evaluation",
+    "LayoutAdvice",
+    "LayoutFigures",
     "LightResults",
     "LightSurvey",
     "LoggedBoards",

@@ -14,7 +14,9 @@ __all__ = ["LightResults", "LightSurvey"]
 class LightResults:
     """The light field over the crop: ``ppfd_umol_m2_s`` has a row a map row (y) and a column a map column (x).
 
-    ``x_m`` and ``y_m`` count from the crop area's corner; ``basis`` says what the field rests on.
+    ``x_m`` and ``y_m`` count from the crop area's corner; ``basis`` says what the field rests on. Field, statistics,
+    dose and canopy flux are of all ``in_room_count`` fixtures, and so are utilisation and canopy efficacy: over the
+    flux and the power of all. ``photon_flux_umol_s`` and the DC and AC efficacies are this fixture's.
     """
 
     x_m: FloatArray
@@ -23,6 +25,8 @@ class LightResults:
     statistics: GridStatistics
     basis: str
     photon_flux_umol_s: float
+    in_room_count: int
+    room_photon_flux_umol_s: float
     canopy_flux_umol_s: float
     utilisation_fraction: float
     dli_mean_mol_m2_d: float

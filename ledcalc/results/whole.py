@@ -9,6 +9,7 @@ from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
+from ledcalc.results.layout import LayoutAdvice
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
@@ -74,6 +75,7 @@ class Evaluation:
     protection: ProtectionResults
     mains: MainsResults
     light: LightResults
+    layout: LayoutAdvice | None
     cost: CostResults
     selection: Selection | None
     logged: LoggedBoards | None

@@ -41,6 +41,9 @@ def _ends_in_order(records: Records) -> Iterator[RecordProblem]:
         ("drivers", "window_min_v", "voltage_high_v"),
         ("drivers", "cut_off_v", "voltage_high_v"),
         ("entries", "clamping_low_m", "clamping_high_m"),
+        ("fixture", "row_pitch_from_m", "row_pitch_to_m"),
+        ("fixture", "column_pitch_from_m", "column_pitch_to_m"),
+        ("fixture", "height_from_m", "height_to_m"),
     )
     for key, low_name, high_name in pairs:
         for row, record in enumerate(records.get(key, ())):

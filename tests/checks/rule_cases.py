@@ -38,7 +38,6 @@ def cases_of_design(results):
     }
     hot_bundle = {**big, "cables.grouped_circuits_count": 40, "cables.ambient_c": 55}
     other_w = (12.0 - operating.mains_current_a) * 120.0
-    room = {"site.room_depth_m": 0.6, "site.room_height_m": 2.0}
     return {
         "board-over-current": [
             Case(
@@ -167,13 +166,6 @@ def cases_of_design(results):
             ),
         ],
         "light-uneven": [Case(fires={}, inside={"site.target_min_over_mean_fraction": light.statistics.min_over_mean})],
-        "board-outside-room": [
-            Case(
-                fires={**room, "site.room_width_m": 1.1},
-                inside={**room, "site.room_width_m": 1.175},
-                by_hand={"site.room_width_m": 1.2},
-            )
-        ],
         "canopy-above-fixture": [
             Case(
                 fires={"light_readings.ppfd_umol_m2_s": 380.0},

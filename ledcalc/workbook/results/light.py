@@ -6,6 +6,7 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.light_views import AlongRing, AtHeight, along_rings, area_above, at_heights
+from ledcalc.outlines import outlines_of
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.pages import (
     CurveChart,
@@ -56,14 +57,18 @@ def _statistics(results: Evaluation) -> Facts:
 
 def _dose_and_efficacy(results: Evaluation) -> Facts:
     light = results.light
-    hours, used = results.fixture.site.photoperiod_h, f"{light.utilisation_fraction:.0%} of what the boards give"
+    hours, count = results.fixture.site.photoperiod_h, light.in_room_count
+    own, every = ("of this fixture", f" of all {count} fixtures") if count > 1 else ("", "")
+    whole = fact(f"Photon flux of all {count} fixtures", light.room_photon_flux_umol_s, "umol/s", 0)
+    used = f"{light.utilisation_fraction:.0%} of what the boards{every} give"
     return Facts(
         heading="Dose and efficacy",
         facts=(
             fact("Daily light integral, mean", light.dli_mean_mol_m2_d, "mol m-2 d-1", 1, f"{hours:g} h a day"),
             fact("Daily light integral, lowest", light.dli_minimum_mol_m2_d, "mol m-2 d-1", 1),
             fact("Daily light integral, highest", light.dli_maximum_mol_m2_d, "mol m-2 d-1", 1),
-            fact("Photon flux of all boards (PPF)", light.photon_flux_umol_s, "umol/s", 0),
+            fact("Photon flux of all boards (PPF)", light.photon_flux_umol_s, "umol/s", 0, own),
+            *([whole] if count > 1 else []),
             fact("Photon flux on the crop", light.canopy_flux_umol_s, "umol/s", 0, used),
             fact("Photon efficacy, DC basis", light.dc_efficacy_umol_per_j, "umol/J", 2, "PPF over driver output"),
             fact("Photon efficacy, AC basis", light.ac_efficacy_umol_per_j, "umol/J", 2, "PPF over mains power"),
@@ -72,7 +77,7 @@ def _dose_and_efficacy(results: Evaluation) -> Facts:
                 light.canopy_efficacy_umol_per_j,
                 "umol/J",
                 2,
-                "flux on the crop over mains",
+                f"flux on the crop over mains{every}",
             ),
         ),
     )
@@ -130,18 +135,16 @@ def _map(results: Evaluation) -> FieldMap:
 
 def _outlined(results: Evaluation) -> str:
     """Return what the outlines are: along a map's cells a turned board has none of its own."""
-    is_square = np.isclose(np.mod(results.boards.rotation_deg + 1.0, 90.0), 1.0)
-    return "the boards" if is_square.all() else "the boards, or the boxes about turned ones"
+    is_square, count = np.isclose(np.mod(results.boards.rotation_deg + 1.0, 90.0), 1.0), results.fixture.in_room_count
+    those = "the boards" if count == 1 else f"the boards of all {count} fixtures"
+    return those if is_square.all() else f"{those}, or the boxes about turned ones"
 
 
 def _field_map(results: Evaluation, heading: str, field: FloatArray) -> FieldMap:
-    """Return a field on the map's points with the boards over it."""
-    light, boards, fixture = results.light, results.boards, results.fixture
-    turn = np.deg2rad(boards.rotation_deg)
-    half_x = (np.abs(boards.width_m * np.cos(turn)) + np.abs(boards.length_m * np.sin(turn))) / 2
-    half_y = (np.abs(boards.width_m * np.sin(turn)) + np.abs(boards.length_m * np.cos(turn))) / 2
-    x, y = boards.x_m - fixture.crop_x_m, boards.y_m - fixture.crop_y_m
-    corners = np.column_stack([x - half_x, y - half_y, x + half_x, y + half_y])
+    """Return a field on the map's points with the boards of all fixtures over it."""
+    light, fixture = results.light, results.fixture
+    places = outlines_of(fixture, results.boards).corners_m[:, :, :2] - [fixture.crop_x_m, fixture.crop_y_m]
+    corners = np.hstack([places.min(axis=1), places.max(axis=1)])
     return FieldMap(
         heading=heading,
         x_m=light.x_m,

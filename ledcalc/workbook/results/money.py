@@ -34,16 +34,24 @@ def cost_page(results: Evaluation) -> Page:
 def _energy(results: Evaluation) -> Facts:
     cost, site = results.cost, results.fixture.site
     money, hours = cost.currency, site.photoperiod_h * site.days_lit_count
+    count = results.light.in_room_count
+    own, whole = ("this fixture's", f"from all {count} fixtures") if count > 1 else ("", "")
     return Facts(
         heading="Energy",
         facts=(
-            fact("Mains power", results.operating.mains_power_w, "W", 1),
+            fact("Mains power", results.operating.mains_power_w, "W", 1, own),
             fact("Hours a year", hours, "h", 0, f"{site.photoperiod_h:g} h on {site.days_lit_count} days"),
             fact("Energy a year", cost.energy_kwh, "kWh", 0),
             fact("Energy price", site.price_per_kwh, f"{money} per kWh", 3),
             fact("Energy cost a year", cost.energy_cost, money),
             fact("Energy cost of a day lit", cost.energy_cost_per_day, money),
-            fact("Photons on the crop a year", cost.canopy_photons_mol, "mol", 0),
-            fact("Energy cost of a mole on the crop", cost.energy_cost_per_mol, f"{money} per mol", 4),
+            fact("Photons on the crop a year", cost.canopy_photons_mol, "mol", 0, whole),
+            fact(
+                "Energy cost of a mole on the crop",
+                cost.energy_cost_per_mol,
+                f"{money} per mol",
+                4,
+                f"energy of all {count} fixtures" if count > 1 else "",
+            ),
         ),
     )

@@ -50,6 +50,7 @@ NOT_ALWAYS = (
     "Board selection",
     "Cutting plan",
     "Faults",
+    "Layout advice",
     "Load curve",
     "Spectrum",
     "Tolerance",
@@ -83,6 +84,7 @@ def pages_of(
     light: list[Callable[[Evaluation], Page | None]] = [
         partial(light_page, picture=picture),
         heights_page,
+        _layout_page,
         spectrum_page,
         cost_page,
         bench_page,
@@ -96,6 +98,15 @@ def pages_of(
     if variants:
         made.insert(-len(reasons), variants_page(variants, results.fixture.site.currency))
     return made
+
+
+def _layout_page(results: Evaluation) -> Page | None:
+    if results.layout is None and all(place.group is None for place in results.fixture.positions):
+        return None
+    # The searches load where they are asked for.
+    from ledcalc.workbook.results.layout import layout_page
+
+    return layout_page(results)
 
 
 def write_results(

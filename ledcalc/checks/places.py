@@ -1,0 +1,197 @@
+"""Rules about where the boards are: in each other's way, outside the room, down at the canopy; the crop in its room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from ledcalc.checks.limits import limit, limit_source
+from ledcalc.findings import Finding
+from ledcalc.fixture import Fixture
+from ledcalc.outlines import Outlines, outlines_of
+from ledcalc.results import Evaluation
+from ledcalc.schema import Value, range_refusal, sheet
+
+__all__ = ["board_at_canopy", "board_outside_room", "boards_overlap", "crop_outside_room"]
+
+MOST_NAMED = 10
+SIDES = ("the left wall (x = 0)", "the right wall", "the front wall (y = 0)", "the back wall", "the ceiling")
+DUST_M = 1e-9
+CLEAR_OF_CANOPY_M = 0.01
+Remedy = tuple[str, str, dict[str, Value]]
+
+
+def boards_overlap(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """Two boards are in each other's way, of this fixture or of those beside it."""
+    # The formulas of the bench are loaded where a rule asks for them.
+    from ledcalc.fabrication import overlapping_boards
+
+    thickness = limit("board_thickness_m")
+    places = outlines_of(fixture, results.boards)
+    overlaps = overlapping_boards(places.centres_m, places.axes, places.sizes_m, thickness_m=thickness)
+    # What overlaps in this fixture does so in its likes: said once.
+    pairs = [one for one in overlaps if not (places.fixture[one.first] == places.fixture[one.second] > 0)]
+    moves: dict[int, Remedy] = {}
+    for number, pair in enumerate(pairs[:MOST_NAMED]):
+        first, second, other = pair.first, pair.second, int(places.fixture[pair.second])
+        if other or fixture.positions:
+            # A fixture that hangs in the way of several boards moves by the deepest of its overlaps.
+            way = (pair.along_x_m, pair.along_y_m)
+            path, remedy, changes = moves.setdefault(-other or second, _move(fixture, places, second, way))
+        else:
+            path, remedy, changes = _wider_pitch(fixture, places, first, second)
+        more = len(pairs) - MOST_NAMED if number == MOST_NAMED - 1 else 0
+        yield Finding(
+            code="boards-overlap",
+            severity="act",
+            path=path,
+            message=f"{places.tag[first]} and {places.tag[second]} overlap by {1000 * pair.depth_m:.1f} mm, and the "
+            + (f"map counts both; so do {more} pairs more." if more > 0 else "map counts both."),
+            value=1000 * pair.depth_m,
+            limit=0.0,
+            unit="mm",
+            remedy=remedy,
+            basis=f"geometry; {limit_source('board_thickness_m')}",
+            changes=changes,
+        )
+
+
+def _wider_pitch(fixture: Fixture, places: Outlines, first: int, second: int) -> Remedy:
+    """Return the pitch at which no two boards of different columns, or of different rows, can overlap."""
+    columns = fixture.columns_count
+    x, y = (math.ceil(1000 * float(side) - 1e-6) / 1000 for side in np.ptp(places.corners_m[0], axis=0)[:2])
+    across = first % columns != second % columns
+    word, path, pitch = ("column", "fixture.column_pitch_m", x) if across else ("row", "fixture.row_pitch_m", y)
+    return path, f"set the {word} pitch to {pitch:.3f} m or more", {path: pitch}
+
+
+def _move(fixture: Fixture, places: Outlines, board: int, way_m: tuple[float, float]) -> Remedy:
+    """Return the move of a board, or of the fixture beside this one that it is part of, in whole millimetres."""
+    moves = [math.copysign(math.ceil(1000 * abs(way) - 1e-6) / 1000, way) for way in way_m]
+    other = int(places.fixture[board])
+    row = fixture.other_fixtures[other - 1] if other else fixture.positions[board]
+    key, number, names = (
+        ("other_fixtures", other - 1, ("shift_x_m", "shift_y_m")) if other else ("positions", board, ("x_m", "y_m"))
+    )
+    changes: dict[str, Value] = {}
+    fits = True
+    for name, move in zip(names, moves, strict=True):
+        if move:
+            to = round(getattr(row, name) + move, 6)
+            changes[f"{key}[{number}].{name}"] = to
+            fits = fits and range_refusal(sheet(key).field(name), to) is None
+    words = " and ".join(f"{1000 * move:+.0f} mm along {axis}" for axis, move in zip("xy", moves, strict=True) if move)
+    return next(iter(changes)), f"move {row.tag} by {words}, or hang one of the two higher", changes if fits else {}
+
+
+def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board hangs outside the room's walls or above its ceiling."""
+    site = fixture.site
+    if site.room_width_m is None or site.room_depth_m is None or site.room_height_m is None:
+        return
+    places = outlines_of(fixture, results.boards)
+    low, high = places.corners_m.min(axis=1), places.corners_m.max(axis=1)
+    beyond = np.column_stack(
+        [
+            -low[:, 0],
+            high[:, 0] - site.room_width_m,
+            -low[:, 1],
+            high[:, 1] - site.room_depth_m,
+            high[:, 2] - site.room_height_m,
+        ]
+    )
+    worst, side = divmod(int(beyond.argmax()), len(SIDES))
+    reach = float(beyond[worst, side])
+    if reach <= DUST_M:
+        return
+    others = int((beyond.max(axis=1) > DUST_M).sum()) - 1
+    remedy = f"move the crop area or the boards by at least {reach:.2f} m, or mend the room's size"
+    path, changes = "site.room_width_m", dict[str, Value]()
+    if side == len(SIDES) - 1:
+        path, remedy, changes = _lower(fixture, places, worst, -math.ceil(1000 * reach - 1e-6) / 1000)
+    yield Finding(
+        code="board-outside-room",
+        severity="act",
+        path=path,
+        message=f"{places.tag[worst]} reaches {1000 * reach:.0f} mm beyond {SIDES[side]}"
+        + (f", and {others} boards more are outside; walls are not counted." if others else "; walls are not counted."),
+        value=reach,
+        limit=0.0,
+        unit="m",
+        remedy=remedy,
+        basis="geometry",
+        changes=changes,
+    )
+
+
+def board_at_canopy(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """A board, or an edge of a tilted one, hangs at the canopy or below it."""
+    places = outlines_of(fixture, results.boards)
+    above = places.corners_m[:, :, 2].min(axis=1) - fixture.canopy_height_m
+    worst = int(above.argmin())
+    if above[worst] > DUST_M:
+        return
+    up = math.ceil(1000 * float(CLEAR_OF_CANOPY_M - above[worst]) - 1e-6) / 1000
+    path, remedy, changes = _lower(fixture, places, worst, up)
+    yield Finding(
+        code="board-at-canopy",
+        severity="act",
+        path=path,
+        message=f"{places.tag[worst]} has its lowest edge {-1000 * above[worst]:.0f} mm below the canopy: what is "
+        "above it gets none of its light, and the map is wrong there.",
+        value=1000 * float(above[worst]),
+        limit=0.0,
+        unit="mm",
+        remedy=remedy,
+        basis="geometry",
+        changes=changes,
+    )
+
+
+def _lower(fixture: Fixture, places: Outlines, board: int, by_m: float) -> Remedy:
+    """Return the input that hangs a board higher, or lower where ``by_m`` is below 0: path, words and change."""
+    other = int(places.fixture[board])
+    number = board % len(places.tag)
+    if other:
+        path = f"other_fixtures[{other - 1}].height_change_m"
+        to = fixture.other_fixtures[other - 1].height_change_m + by_m
+        words = f"change the height of {fixture.other_fixtures[other - 1].tag} by {to:+.3f} m against this fixture"
+    else:
+        own = fixture.positions[number].height_m if fixture.positions else None
+        path = "fixture.height_m" if own is None and by_m < 0 else f"positions[{number}].height_m"
+        path = path if fixture.positions else "fixture.height_m"
+        to = (fixture.height_m if own is None else own) + by_m
+        words = f"hang it {to:.3f} m over the canopy"
+    changes: dict[str, Value] = {path: round(to, 6)} if other or to > 0 else {}
+    return path, words, changes
+
+
+def crop_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
+    """The crop area reaches beyond the room's walls, or the canopy its ceiling."""
+    site = fixture.site
+    if site.room_width_m is None or site.room_depth_m is None or site.room_height_m is None:
+        return
+    ends = (
+        ("crop_x_m", "right wall", fixture.crop_x_m + fixture.crop_width_m, site.room_width_m),
+        ("crop_y_m", "back wall", fixture.crop_y_m + fixture.crop_depth_m, site.room_depth_m),
+        ("canopy_height_m", "ceiling", fixture.canopy_height_m, site.room_height_m),
+    )
+    for name, wall, end, most in ends:
+        if end <= most + DUST_M:
+            continue
+        corner = getattr(fixture, name) - (end - most)
+        remedy = f"move it by {end - most:.3f} m, or mend the room's size"
+        yield Finding(
+            code="crop-outside-room",
+            severity="act",
+            path=f"fixture.{name}",
+            message=f"The crop reaches {1000 * (end - most):.0f} mm beyond the {wall}; walls are not counted.",
+            value=end,
+            limit=most,
+            unit="m",
+            remedy=remedy if corner >= 0 else f"the room takes {most:.3f} m: make the crop smaller, or mend its size",
+            basis="geometry",
+            changes={f"fixture.{name}": round(corner, 6)} if corner >= 0 else {},
+        )
