@@ -68,9 +68,10 @@ def _brighter(fixture: Fixture, results: Evaluation, factor: float) -> tuple[str
     if factor > MOST_BOARDS_FACTOR:
         return f"this is {1 / factor:.0%} of what is wanted: settle what keeps the boards dim first", {}
     boards = int(np.ceil(count * factor))
+    each = "" if fixture.in_room_count == 1 else f" in each of the {fixture.in_room_count} fixtures"
     return (
-        f"the dial and the boards' rating do not reach it: use {boards} boards instead of {count}, hang them lower, or "
-        "light longer"
+        f"the dial and the boards' rating do not reach it: use {boards} boards instead of {count}{each}, hang them "
+        "lower, or light longer"
     ), {}
 
 
