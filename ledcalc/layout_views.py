@@ -10,6 +10,7 @@ import numpy as np
 from ledcalc.arguments import FloatArray
 from ledcalc.errors import ArgumentError
 from ledcalc.evaluation.layout import LayoutTask, layout_task
+from ledcalc.evaluation.layout_count import boards_for_site, room_for_boards
 from ledcalc.evaluation.layout_ranges import search_ranges
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import all_sources, crop_points, own_sources, room_about
@@ -19,7 +20,6 @@ from ledcalc.photons import (
     CropLight,
     EvennessBound,
     LightSource,
-    boards_for_target,
     canopy_light,
     evenness_bound,
     moved_rails,
@@ -28,7 +28,6 @@ from ledcalc.photons import (
     row_sources,
 )
 from ledcalc.photons.layout_fields import layout_fields
-from ledcalc.photons.layout_grid import board_extent
 from ledcalc.photons.layout_steps import ratio
 from ledcalc.results import Evaluation, LayoutAdvice
 
@@ -38,10 +37,8 @@ RINGS = 4
 MOVES = (-2, -1, 1, 2)
 MOST_COURSE_POINTS = 12
 DUST_M = 1e-6
-# Boards for a target: so many times today's at most; more boards than these are spaced evenly, not as is best.
-MOST_BOARDS_FACTOR, FEW_BOARDS = 3, 24
-# Places of the bound's lattice along the longer side, in direct light and where each costs a room's or several fields.
-PLACES, PLACES_IN_ROOM = 25, 17
+# Places of the bound's lattice along the longer side: plain boards in direct light, in a room, boards with lenses.
+PLACES, PLACES_IN_ROOM, PLACES_OF_LENSES = 25, 17, 9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -84,7 +81,7 @@ class PitchCourse:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayoutViews:
-    """All of it; ``bound`` holds at the best layout's height; ``count`` is None where the site names no target."""
+    """All of it; ``bound`` holds at the best layout's height; ``count`` is None where ``count_reason`` says why."""
 
     today_light: CropLight | None
     compared: Compared
@@ -93,6 +90,7 @@ class LayoutViews:
     rails_reason: str
     bound: EvennessBound
     count: BoardCount | None
+    count_reason: str
 
 
 def layout_views(results: Evaluation) -> LayoutViews | None:
@@ -117,6 +115,7 @@ def layout_views(results: Evaluation) -> LayoutViews | None:
     task = layout_task(fixture, results.boards, results.light, search_ranges(fixture))
     own = own_sources(fixture, results.boards)
     today, rails, reason = _rails(fixture, task, own)
+    count_reason, beyond_m = room_for_boards(fixture, task)
     return LayoutViews(
         today_light=today,
         compared=_compared(results, task, own, advice),
@@ -124,7 +123,8 @@ def layout_views(results: Evaluation) -> LayoutViews | None:
         rails=rails,
         rails_reason=reason,
         bound=_bound(task, advice),
-        count=_count(fixture, task, advice),
+        count=None if count_reason else boards_for_site(fixture, task, advice, beyond_m),
+        count_reason=count_reason,
     )
 
 
@@ -251,35 +251,12 @@ def _bound(task: LayoutTask, advice: LayoutAdvice) -> EvennessBound:
         reach_m=(reach[0], reach[1]),
         target_mean=task.target_mean,
         board_count=advice.rows_count * advice.columns_count,
-        place_count=PLACES if task.field_of is None else PLACES_IN_ROOM,
+        place_count=_places(task),
         field_of=task.field_of,
     )
 
 
-def _count(fixture: Fixture, task: LayoutTask, advice: LayoutAdvice) -> BoardCount | None:
-    """Return how many boards at the best's height the site's target takes, standing out as far as were tried."""
-    site, ranges = fixture.site, task.ranges
-    if site.target_ppfd_umol_m2_s is None and site.target_dli_low_mol_m2_d is None:
-        return None
-    boards = advice.rows_count * advice.columns_count
-    by_dose = site.target_ppfd_umol_m2_s is None
-    across, along = board_extent(task.board)
-    spans = (
-        (ranges.column_pitch_m, ranges.columns_count, across, fixture.crop_width_m),
-        (ranges.row_pitch_m, ranges.rows_count, along, fixture.crop_depth_m),
-    )
-    beyond = [(span[1] * (count - 1) + extent - side) / 2 for span, count, extent, side in spans if span is not None]
-    return boards_for_target(
-        task.board,
-        task.crop,
-        height_m=advice.ranked[0].height_m,
-        target_umol_m2_s=None if by_dose else site.target_ppfd_umol_m2_s,
-        target_dli_mol_m2_d=site.target_dli_low_mol_m2_d if by_dose else None,
-        photoperiod_h=site.photoperiod_h if by_dose else None,
-        least_min_over_mean=site.target_min_over_mean_fraction or 0.0,
-        spacing="best pitch" if boards <= FEW_BOARDS else "even cells",
-        most_boards=MOST_BOARDS_FACTOR * boards,
-        step_m=ranges.pitch_step_m,
-        overhang_m=max(min(beyond, default=0.0), 0.0),
-        field_of=task.field_of,
-    )
+def _places(task: LayoutTask) -> int:
+    if not task.board.is_lambertian:
+        return PLACES_OF_LENSES
+    return PLACES if task.field_of is None else PLACES_IN_ROOM

@@ -14,7 +14,7 @@ from ledcalc.light_sources import shifts_of
 from ledcalc.records import placed_boards
 from ledcalc.results import Assumption
 
-__all__ = ["SearchRanges", "rows_and_columns_of", "search_ranges"]
+__all__ = ["SearchRanges", "half_room", "rows_and_columns_of", "search_ranges"]
 
 USUAL_DRILLING_STEP_M = 0.01
 LOWEST_FACTOR, HIGHEST_FACTOR = 0.6, 1.6
@@ -142,7 +142,7 @@ def _axis(fixture: Fixture, name: str, count: int, extent_m: float, step_m: floa
     """Return the pitches of rows or columns; boards keep within the walls and off each other."""
     is_row = name == "row"
     side = fixture.crop_depth_m if is_row else fixture.crop_width_m
-    half = _half_room(fixture, is_row=is_row)
+    half = half_room(fixture, is_row=is_row)
     if 2 * half < extent_m - DUST_M:
         return _Axis(reason="a board over the middle of the crop does not fit between the walls")
     if count == 1:
@@ -170,7 +170,7 @@ def _axis(fixture: Fixture, name: str, count: int, extent_m: float, step_m: floa
     return _Axis(pitch_m=(round(low, 9), round(high, 9)), assumed=tuple(notes))
 
 
-def _half_room(fixture: Fixture, *, is_row: bool) -> float:
+def half_room(fixture: Fixture, *, is_row: bool) -> float:
     """Return how far boards may reach from the middle of the crop until one, of any fixture, meets a wall."""
     site = fixture.site
     wall = site.room_depth_m if is_row else site.room_width_m

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from ledcalc.group_shares import GroupShares, group_shares
 from ledcalc.layout_views import Compared, LayoutViews, MovedRails, layout_views
-from ledcalc.photons import BoardCount, CropLight, EvennessBound
+from ledcalc.photons import CropLight, EvennessBound
 from ledcalc.results import Evaluation, LayoutAdvice, LayoutFigures
 from ledcalc.workbook.results.pages import Block, Facts, Lines, Page, Shown, Table, col, fact
 
@@ -42,7 +42,7 @@ def _of_layout(results: Evaluation, advice: LayoutAdvice, views: LayoutViews) ->
         _arriving(views.compared),
         _rails(views),
         _bound(advice, views.bound),
-        _count(results, advice, views.count),
+        _count(results, advice, views),
         *_course(advice, views),
     ]
 
@@ -195,11 +195,12 @@ def _bound(advice: LayoutAdvice, bound: EvennessBound) -> Facts:
     return Facts(heading=heading, facts=facts)
 
 
-def _count(results: Evaluation, advice: LayoutAdvice, count: BoardCount | None) -> Block:
+def _count(results: Evaluation, advice: LayoutAdvice, views: LayoutViews) -> Block:
     site, height = results.fixture.site, advice.ranked[0].height_m
     heading = f"How many boards the target takes at {height:.2f} m"
+    count = views.count
     if count is None:
-        return Lines(heading=heading, lines=("The site names no target PPFD and no DLI.",))
+        return Lines(heading=heading, lines=(f"Not worked out: {views.count_reason}.",))
     found, hours = count.arrangement, site.photoperiod_h
     dose = count.target_umol_m2_s * hours * 3600.0 / 1e6
     fixtures = results.fixture.in_room_count
