@@ -221,22 +221,27 @@ def _rails(
     fixture: Fixture, task: LayoutTask, own: Sequence[LightSource]
 ) -> tuple[CropLight | None, tuple[MovedRails, ...], str]:
     """Return the light as the rails are and as they would be moved; rails run along x and carry rows."""
-    step, before, moved = task.ranges.drilling_step_m, None, []
+    before, moved = None, []
     lit = [source for source in own if source.photon_flux_umol_s > 0]
     if len({round(source.y_m, 3) for source in lit}) < 2:
         return None, (), "all boards are on one rail: it has nowhere to move"
-    for number in MOVES:
+    for move_m in _moves(fixture, task):
         after, reason = None, ""
         try:
-            move = moved_rails(lit, task.crop, move_m=number * step, field_of=task.field_of)
+            move = moved_rails(lit, task.crop, move_m=move_m, field_of=task.field_of)
         except ArgumentError:
             reason = "boards would overlap, or hang outside the room"
         else:
             before, after = move.before, move.after
             if task.room is not None and room_about(fixture, all_sources(fixture, move.sources)) is None:
                 after, reason = None, "boards would hang outside the room"
-        moved.append(MovedRails(move_m=number * step, after=after, reason=reason))
+        moved.append(MovedRails(move_m=move_m, after=after, reason=reason))
     return before, tuple(moved), ""
+
+
+def _moves(fixture: Fixture, task: LayoutTask) -> tuple[float, ...]:
+    by = fixture.rail_move_m
+    return tuple(number * task.ranges.drilling_step_m for number in MOVES) if by is None else (-by, by)
 
 
 def _bound(task: LayoutTask, advice: LayoutAdvice) -> EvennessBound:

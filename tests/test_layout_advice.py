@@ -331,6 +331,23 @@ def test_rails_that_would_put_boards_over_each_other_say_so(bench):
     assert [one.after is None for one in layout_views(walls).rails] == [False, False, False, True]
 
 
+def test_rails_move_by_what_the_user_asks(bench):
+    results = lc.evaluate(switched_on(bench, rail_move_m=0.13))
+    rails = layout_views(results).rails
+    assert [one.move_m for one in rails] == [-0.13, 0.13]
+    narrower = lc.evaluate(dataclasses.replace(bench, row_pitch_m=0.36 - 2 * 0.13)).light
+    assert rails[0].after.mean == pytest.approx(narrower.statistics.mean, rel=1e-9)
+    assert rails[0].after.centre == pytest.approx(narrower.ppfd_umol_m2_s[5:7, 11:13].mean(), rel=1e-9)
+    assert rails[0].after.centre > layout_views(results).today_light.centre
+    [page] = [page for page in pages_of(results) if page.title == "Layout advice"]
+    assert "Today's rails moved in or out by 130 mm" in [getattr(block, "heading", "") for block in page.blocks]
+    # 155 mm in, the rails would lie over each other: 0.36 m less twice that is less than a board's 60 mm.
+    further = layout_views(lc.evaluate(switched_on(bench, rail_move_m=0.155))).rails
+    assert further[0].after is None
+    assert "overlap" in further[0].reason
+    assert further[1].after is not None
+
+
 def test_uneven_light_is_remedied_by_the_advice_where_it_is_on(bench):
     site = dataclasses.replace(bench.site, target_min_over_mean_fraction=0.64)
     plain, advised = (

@@ -24,31 +24,37 @@ Remedy = tuple[str, str, dict[str, Value]]
 
 
 def boards_overlap(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
-    """Two boards are in each other's way, of this fixture or of those beside it."""
+    """Two boards are in each other's way, of this fixture or of those beside it; said once for each remedy."""
     # The formulas of the bench are loaded where a rule asks for them.
-    from ledcalc.fabrication import overlapping_boards
+    from ledcalc.fabrication import Overlap, overlapping_boards
 
     thickness = limit("board_thickness_m")
     places = outlines_of(fixture, results.boards)
     overlaps = overlapping_boards(places.centres_m, places.axes, places.sizes_m, thickness_m=thickness)
     # What overlaps in this fixture does so in its likes: said once.
     pairs = [one for one in overlaps if not (places.fixture[one.first] == places.fixture[one.second] > 0)]
-    moves: dict[int, Remedy] = {}
-    for number, pair in enumerate(pairs[:MOST_NAMED]):
-        first, second, other = pair.first, pair.second, int(places.fixture[pair.second])
-        if other or fixture.positions:
-            # A fixture that hangs in the way of several boards moves by the deepest of its overlaps.
-            way = (pair.along_x_m, pair.along_y_m)
-            path, remedy, changes = moves.setdefault(-other or second, _move(fixture, places, second, way))
-        else:
-            path, remedy, changes = _wider_pitch(fixture, places, first, second)
-        more = len(pairs) - MOST_NAMED if number == MOST_NAMED - 1 else 0
+    # The deepest come first: what hangs in the way of several boards moves by the deepest of its overlaps.
+    alike: dict[tuple[bool, int], list[Overlap]] = {}
+    for pair in pairs:
+        moves = _what_moves(fixture, places, pair.first, pair.second)
+        # Boards on a heap: so many are named, and the rest are counted with the last of these.
+        last = next(reversed(alike)) if len(alike) == MOST_NAMED else moves
+        alike.setdefault(moves if moves in alike else last, []).append(pair)
+    for same in alike.values():
+        pair, more = same[0], len(same) - 1
+        first, second = pair.first, pair.second
+        path, remedy, changes = (
+            _move(fixture, places, second, (pair.along_x_m, pair.along_y_m))
+            if places.fixture[second] or fixture.positions
+            else _wider_pitch(fixture, places, first, second)
+        )
+        also = f", and so do {more} pair{'s' * (more > 1)} more" if more else ""
         yield Finding(
             code="boards-overlap",
             severity="act",
             path=path,
-            message=f"{places.tag[first]} and {places.tag[second]} overlap by {1000 * pair.depth_m:.1f} mm, and the "
-            + (f"map counts both; so do {more} pairs more." if more > 0 else "map counts both."),
+            message=f"{places.tag[first]} and {places.tag[second]} overlap by {1000 * pair.depth_m:.1f} mm{also}; "
+            "the map counts both.",
             value=1000 * pair.depth_m,
             limit=0.0,
             unit="mm",
@@ -58,11 +64,22 @@ def boards_overlap(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         )
 
 
+def _what_moves(fixture: Fixture, places: Outlines, first: int, second: int) -> tuple[bool, int]:
+    """Return whether the remedy moves another fixture, and which; else which board, or which pitch grows."""
+    other = int(places.fixture[second])
+    if other or fixture.positions:
+        return other > 0, other or second
+    return False, int(_in_two_columns(fixture, first, second))
+
+
+def _in_two_columns(fixture: Fixture, first: int, second: int) -> bool:
+    return first % fixture.columns_count != second % fixture.columns_count
+
+
 def _wider_pitch(fixture: Fixture, places: Outlines, first: int, second: int) -> Remedy:
     """Return the pitch at which no two boards of different columns, or of different rows, can overlap."""
-    columns = fixture.columns_count
     x, y = (math.ceil(1000 * float(side) - 1e-6) / 1000 for side in np.ptp(places.corners_m[0], axis=0)[:2])
-    across = first % columns != second % columns
+    across = _in_two_columns(fixture, first, second)
     word, path, pitch = ("column", "fixture.column_pitch_m", x) if across else ("row", "fixture.row_pitch_m", y)
     return path, f"set the {word} pitch to {pitch:.3f} m or more", {path: pitch}
 
@@ -157,7 +174,7 @@ def _lower(fixture: Fixture, places: Outlines, board: int, by_m: float) -> Remed
     if other:
         path = f"other_fixtures[{other - 1}].height_change_m"
         to = fixture.other_fixtures[other - 1].height_change_m + by_m
-        words = f"change the height of {fixture.other_fixtures[other - 1].tag} by {to:+.3f} m against this fixture"
+        words = f"set the change in height of {fixture.other_fixtures[other - 1].tag} to {to:.3f} m"
     else:
         own = fixture.positions[number].height_m if fixture.positions else None
         path = "fixture.height_m" if own is None and by_m < 0 else f"positions[{number}].height_m"

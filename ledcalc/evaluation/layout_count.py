@@ -28,7 +28,7 @@ def room_for_boards(fixture: Fixture, task: LayoutTask) -> tuple[str, float]:
     beyond = [(span[1] * (count - 1) + extent - side) / 2 for span, count, extent, side in spans if span is not None]
     walls = min(half_room(fixture, is_row=place == 1) - side / 2 for place, (*_, side) in enumerate(spans))
     if walls < 0:
-        return "boards all over the crop would put some of the other fixtures outside the walls", 0.0
+        return "boards all over the crop, or their likes in other fixtures, would hang outside the walls", 0.0
     out = min(max(min(beyond, default=0.0), 0.0), walls)
     if any(extent > side + 2 * out for _, _, extent, side in spans):
         return "a board is larger than the crop", 0.0

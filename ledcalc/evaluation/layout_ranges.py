@@ -31,7 +31,7 @@ class SearchRanges:
     """What the search goes over; pitches None for a single row or column. ``reason``: why there is no search.
 
     ``drilling_step_m``: as rails can be drilled; ``pitch_step_m``: as pitches are tried, one such step or several.
-    ``assumed``: what stands in for blanks.
+    ``assumed``: what stands in for blanks in the search, if there is one.
     """
 
     rows_count: int
@@ -84,7 +84,9 @@ def search_ranges(fixture: Fixture) -> SearchRanges:
         pitch_step_m=step * stride,
         height_step_m=height_step,
         reason=reason,
-        assumed=tuple(
+        assumed=()
+        if reason
+        else tuple(
             Assumption(path=path, cell=cells.get(path, ""), value=f"layout advice: {value}", reason=why)
             for path, value, why in ((f"fixture.{name}", value, why) for name, value, why in notes)
         ),

@@ -22,6 +22,7 @@ def filled(bench):
         bench,
         layout_advice="yes",
         drilling_step_m=0.025,
+        rail_move_m=0.15,
         row_pitch_from_m=0.3,
         row_pitch_to_m=0.4,
         column_pitch_from_m=0.26,
@@ -50,7 +51,11 @@ def test_inputs_from_before_there_was_such_a_sheet_are_read(bench, tmp_path):
     write_blank(tmp_path / "old", records=records_from_fixture(bench))
     (tmp_path / "old" / "other_fixtures.csv").unlink()
     with (tmp_path / "old" / "fixture.csv").open(newline="") as stream:
-        rows = [row for row in csv.reader(stream) if not row or not row[0].startswith(("Try", "Layout", "Drilling"))]
+        rows = [
+            row
+            for row in csv.reader(stream)
+            if not row or not row[0].startswith(("Try", "Layout", "Drilling", "Move rails", "Height step"))
+        ]
     with (tmp_path / "old" / "fixture.csv").open("w", newline="") as stream:
         csv.writer(stream).writerows(rows)
     assert lc.read_workbook(tmp_path / "old") == bench

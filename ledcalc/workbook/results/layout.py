@@ -38,10 +38,10 @@ def _of_layout(results: Evaluation, advice: LayoutAdvice, views: LayoutViews) ->
     return [
         Lines(lines=(*_words(results, advice), *said)),
         _layouts(advice),
-        _rings(views.compared),
-        _arriving(views.compared),
-        _rails(views),
+        _rails(results, views),
         _bound(advice, views.bound),
+        _arriving(views.compared),
+        _rings(views.compared),
         _count(results, advice, views),
         *_course(advice, views),
     ]
@@ -152,7 +152,7 @@ def _course(advice: LayoutAdvice, views: LayoutViews) -> list[Block]:
     return [Table(heading=f"min/mean over the pitch, {kept}", columns=columns, rows=rows)]
 
 
-def _rails(views: LayoutViews) -> Block:
+def _rails(results: Evaluation, views: LayoutViews) -> Block:
     if views.today_light is None:
         reason = views.rails_reason or "no move that was tried is possible"
         return Lines(heading="Rails moved in or out", lines=(f"Not worked out: {reason}.",))
@@ -168,8 +168,9 @@ def _rails(views: LayoutViews) -> Block:
     now = views.today_light
     moves = [*views.rails, MovedRails(move_m=0.0, after=now, reason="as they are")]
     rows = tuple(_moved(move, now) for move in sorted(moves, key=lambda move: move.move_m))
-    heading = "Today's rails moved in or out by the drilling step and by two"
-    return Table(heading=heading, columns=columns, rows=rows)
+    by = results.fixture.rail_move_m
+    steps = "the drilling step and by two" if by is None else f"{1000 * by:g} mm"
+    return Table(heading=f"Today's rails moved in or out by {steps}", columns=columns, rows=rows)
 
 
 def _moved(move: MovedRails, now: CropLight) -> tuple[Shown, ...]:
