@@ -51,7 +51,7 @@ class GroupShares:
 
 
 def group_shares(results: Evaluation) -> GroupShares | None:
-    """Return the best share of each group; None where fewer than two are named, or the boards are dark.
+    """Return the best share of each group, boards without one together; None for a single group, or dark boards.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def group_shares(results: Evaluation) -> GroupShares | None:
     run well below it now. Power and wiring stay out of it: a group dimmed by itself needs a channel of its own.
     """
     named = [place.group for place in results.fixture.positions]
-    if len({name for name in named if name is not None}) < 2 or not results.light.statistics.mean > 0:
+    if len(set(named)) < 2 or not results.light.statistics.mean > 0:
         return None
     boards, fields = results.boards, _fields(results)
     # A board that lights no point of the crop has no say in it.

@@ -429,6 +429,9 @@ def test_groups_alone_bring_their_page_and_move_no_current(bench, bench_results)
     assert "a driver channel or dimmer of its own" in words
     one = tuple(dataclasses.replace(place, group="all") for place in placed_boards(bench))
     assert group_shares(lc.evaluate(dataclasses.replace(bench, positions=one))) is None
+    some = (one[0], *(dataclasses.replace(place, group=None) for place in one[1:]))
+    shares = group_shares(lc.evaluate(dataclasses.replace(bench, positions=some)))
+    assert [(share.group, share.boards_count) for share in shares.groups] == [("all", 1), ("(no group)", 7)]
 
 
 def test_boards_without_a_group_go_together(bench):

@@ -58,7 +58,7 @@ def boards_overlap(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
             value=1000 * pair.depth_m,
             limit=0.0,
             unit="mm",
-            remedy=remedy,
+            remedy=remedy if path.startswith("fixture.") else f"{remedy}, or hang one of the two higher",
             basis=f"geometry; {limit_source('board_thickness_m')}",
             changes=changes,
         )
@@ -100,7 +100,7 @@ def _move(fixture: Fixture, places: Outlines, board: int, way_m: tuple[float, fl
             changes[f"{key}[{number}].{name}"] = to
             fits = fits and range_refusal(sheet(key).field(name), to) is None
     words = " and ".join(f"{1000 * move:+.0f} mm along {axis}" for axis, move in zip("xy", moves, strict=True) if move)
-    return next(iter(changes)), f"move {row.tag} by {words}, or hang one of the two higher", changes if fits else {}
+    return next(iter(changes)), f"move {row.tag} by {words}", changes if fits else {}
 
 
 def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
@@ -124,16 +124,18 @@ def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     if reach <= DUST_M:
         return
     others = int((beyond.max(axis=1) > DUST_M).sum()) - 1
-    remedy = f"move the crop area or the boards by at least {reach:.2f} m, or mend the room's size"
-    path, changes = "site.room_width_m", dict[str, Value]()
+    by_m = math.ceil(1000 * reach - 1e-6) / 1000
     if side == len(SIDES) - 1:
-        path, remedy, changes = _lower(fixture, places, worst, -math.ceil(1000 * reach - 1e-6) / 1000)
+        path, remedy, changes = _lower(fixture, places, worst, -by_m)
+    else:
+        way_m = by_m if side % 2 == 0 else -by_m
+        path, remedy, changes = _back_inside(fixture, places, worst, side // 2, way_m, is_alone=others == 0)
+    also = f", and {others} board{'s' * (others > 1)} more {'are' if others > 1 else 'is'} outside" if others else ""
     yield Finding(
         code="board-outside-room",
         severity="act",
         path=path,
-        message=f"{places.tag[worst]} reaches {1000 * reach:.0f} mm beyond {SIDES[side]}"
-        + (f", and {others} boards more are outside; walls are not counted." if others else "; walls are not counted."),
+        message=f"{places.tag[worst]} reaches {1000 * reach:.0f} mm beyond {SIDES[side]}{also}; walls are not counted.",
         value=reach,
         limit=0.0,
         unit="m",
@@ -141,6 +143,27 @@ def board_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         basis="geometry",
         changes=changes,
     )
+
+
+def _back_inside(fixture: Fixture, places: Outlines, board: int, axis: int, way_m: float, *, is_alone: bool) -> Remedy:
+    """Return the move that brings what hangs outside a wall inside: another fixture, one board, or the whole crop."""
+    site, other = fixture.site, int(places.fixture[board])
+    room = (site.room_width_m, site.room_depth_m)[axis] or math.inf
+    moving = places.fixture == other if other else np.ones(len(places.tag), dtype=bool)
+    path, words = f"fixture.crop_{'xy'[axis]}_m", f"move the crop area by {1000 * way_m:+.0f} mm along {'xy'[axis]}"
+    crop = getattr(fixture, path.removeprefix("fixture.")) + way_m
+    size = (fixture.crop_width_m, fixture.crop_depth_m)[axis]
+    changes: dict[str, Value] = {path: round(crop, 6)} if 0 <= crop <= room - size + DUST_M else {}
+    if other or fixture.positions:
+        path, words, changes = _move(fixture, places, board, (way_m, 0.0) if axis == 0 else (0.0, way_m))
+        # The other likes of a board that is moved in its own row move with it.
+        moving = moving if other else np.arange(len(places.tag)) % len(fixture.positions) == board
+    corners = places.corners_m[moving][:, :, axis] + way_m
+    fits = corners.min() >= -DUST_M and corners.max() <= room + DUST_M
+    if fits and changes and (other or is_alone or not fixture.positions):
+        return path, f"{words}, or mend the room's size", changes
+    remedy = f"move the crop area or the boards by at least {abs(way_m):.3f} m, or mend the room's size"
+    return ("site.room_width_m", "site.room_depth_m")[axis], remedy, {}
 
 
 def board_at_canopy(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
@@ -181,6 +204,8 @@ def _lower(fixture: Fixture, places: Outlines, board: int, by_m: float) -> Remed
         path = path if fixture.positions else "fixture.height_m"
         to = (fixture.height_m if own is None else own) + by_m
         words = f"hang it {to:.3f} m over the canopy"
+        if to <= 0:
+            words = f"there is no room for it over the canopy: lower the canopy by {-to:.3f} m and more"
     changes: dict[str, Value] = {path: round(to, 6)} if other or to > 0 else {}
     return path, words, changes
 

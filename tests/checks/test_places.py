@@ -36,6 +36,54 @@ def test_a_fixture_below_the_canopy_is_told_the_change_in_height_that_clears_it(
     assert "board-at-canopy" not in {one.code for one in mended.findings}
 
 
+def outside(fixture):
+    return [found for found in lc.evaluate(fixture).findings if found.code == "board-outside-room"]
+
+
+def in_room(bench, **sizes):
+    site = {"room_width_m": 1.2, "room_depth_m": 0.6, "room_height_m": 1.0} | sizes
+    return dataclasses.replace(bench, site=dataclasses.replace(bench.site, **site))
+
+
+def test_a_board_outside_a_wall_is_moved_inside(bench):
+    """The boards' outermost edges are 25 mm within the crop's sides: B4 put 100 mm further is 75 mm outside."""
+    places = list(placed_boards(bench))
+    places[3] = dataclasses.replace(places[3], x_m=places[3].x_m + 0.1)
+    fixture = dataclasses.replace(in_room(bench), positions=tuple(places))
+    [found] = outside(fixture)
+    assert found.remedy.startswith("move B4 by -75 mm along x")
+    assert not outside(lc.with_values(fixture, found.changes))
+    # A second one outside: a single move would leave it there.
+    places[7] = dataclasses.replace(places[7], x_m=places[7].x_m + 0.0999)
+    [found] = outside(dataclasses.replace(fixture, positions=tuple(places)))
+    assert "and 1 board more is outside" in found.message
+    assert (found.changes, found.path) == ({}, "site.room_width_m")
+
+
+def test_rows_outside_a_wall_move_with_their_crop(bench):
+    fixture = dataclasses.replace(in_room(bench, room_depth_m=0.8), crop_y_m=0.2, row_pitch_m=0.56)
+    [found] = outside(fixture)
+    assert found.changes == {"fixture.crop_y_m": 0.19}
+    assert not outside(lc.with_values(fixture, found.changes))
+    # Rows 0.62 m deep in a room of 0.6 m: no move helps.
+    [found] = outside(dataclasses.replace(in_room(bench), row_pitch_m=0.56))
+    assert (found.changes, found.path) == ({}, "site.room_depth_m")
+
+
+def test_another_fixture_outside_a_wall_is_moved_by_itself(bench):
+    other = (lc.OtherFixture(tag="second", shift_y_m=0.7),)
+    fixture = dataclasses.replace(in_room(bench, room_depth_m=1.2), other_fixtures=other)
+    [found] = outside(fixture)
+    assert found.changes == {"other_fixtures[0].shift_y_m": 0.69}
+    assert not outside(lc.with_values(fixture, found.changes))
+
+
+def test_a_canopy_at_the_ceiling_leaves_boards_no_height(bench):
+    [found] = outside(dataclasses.replace(in_room(bench), canopy_height_m=1.1))
+    assert "lower the canopy by 0.100 m and more" in found.remedy
+    assert not found.changes
+
+
 def test_boards_on_a_heap_are_counted_not_listed(bench):
     """Twelve boards in one place: 66 pairs, of which eleven boards would have to move."""
     one = placed_boards(bench)[0]
