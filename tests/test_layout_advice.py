@@ -290,6 +290,8 @@ def test_boards_of_two_models_or_without_light_say_why_not(bench):
     places[2] = dataclasses.replace(places[2], board="Other bar")
     mixed = switched_on(bench, boards=two, board_points=points, positions=tuple(places))
     cut = dataclasses.replace(bench.drivers[0], cut_off_v=25.0)
+    # What was taken for blanks of a search that there was not is not worth a line.
+    assert not [one for one in lc.evaluate(mixed).assumptions if one.value.startswith("layout advice")]
     for fixture, words in ((mixed, "several models"), (switched_on(bench, drivers=(cut,)), "no light")):
         results = lc.evaluate(fixture)
         assert words in results.layout.reason

@@ -71,7 +71,6 @@ def search_ranges(fixture: Fixture) -> SearchRanges:
         reason = "the boards are of several models, and the search is for rows and columns of one"
     elif highest < lowest:
         reason = "no height between canopy and ceiling has room for the boards"
-    cells = fixture.origin.cells if fixture.origin else {}
     return SearchRanges(
         rows_count=rows,
         columns_count=columns,
@@ -84,16 +83,19 @@ def search_ranges(fixture: Fixture) -> SearchRanges:
         pitch_step_m=step * stride,
         height_step_m=height_step,
         reason=reason,
-        assumed=()
-        if reason
-        else tuple(
-            Assumption(path=path, cell=cells.get(path, ""), value=f"layout advice: {value}", reason=why)
-            for path, value, why in ((f"fixture.{name}", value, why) for name, value, why in notes)
-        ),
+        assumed=() if reason else _assumed(fixture, notes),
     )
 
 
 Note = tuple[str, str, str]
+
+
+def _assumed(fixture: Fixture, notes: Sequence[Note]) -> tuple[Assumption, ...]:
+    cells = fixture.origin.cells if fixture.origin else {}
+    return tuple(
+        Assumption(path=path, cell=cells.get(path, ""), value=f"layout advice: {value}", reason=why)
+        for path, value, why in ((f"fixture.{name}", value, why) for name, value, why in notes)
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
