@@ -36,11 +36,12 @@ def curve_of(model: BoardModel, points: tuple[BoardPoint, ...]) -> BoardCurve:
 
 @lru_cache(maxsize=64)
 def flux_of(model: BoardModel, points: tuple[BoardPoint, ...]) -> BoardFlux:
-    """Return a model's photon flux; points at other temperatures give its coefficient, by least squares."""
+    """Return a model's photon flux as it was found; points at other temperatures give its coefficient, by least
+    squares."""
     reference, coefficient = model.reference_temperature_c, model.flux_coefficient_fraction_per_k
     warmer = np.array(_temperatures(model, points)) - reference
     current = np.array([point.current_a for point in points])
-    flux = np.array([point.photon_flux_umol_s for point in points])
+    flux = model.flux_fraction * np.array([point.photon_flux_umol_s for point in points])
     at = warmer == 0
     curve = BoardFlux.from_points(
         current[at], flux[at], reference_temperature_c=reference, flux_coefficient_fraction_per_k=coefficient

@@ -9,16 +9,17 @@ __all__ = ["fans_off_factor", "heat_capacity_of", "resistance_of"]
 
 
 def resistance_of(sink: HeatSink, surface_c: float, ambient_c: float, altitude_m: float) -> float:
-    """Return the resistance from sink to air in K/W with the sink at a temperature."""
+    """Return the resistance from sink to air in K/W with the sink at a temperature, as it was found."""
     if sink.sink_resistance_k_per_w is not None:
         return sink.sink_resistance_k_per_w
-    return sink_resistance(
+    worked_out = sink_resistance(
         _dimensions(sink),
         surface_c,
         ambient_c=ambient_c,
         altitude_m=altitude_m,
         air_speed_m_per_s=sink.air_speed_m_per_s or 0.0,
     )
+    return sink.resistance_fraction * worked_out
 
 
 def fans_off_factor(
@@ -28,7 +29,7 @@ def fans_off_factor(
     if sink.air_speed_m_per_s is None or sink.fans_off_factor > 1 or heat_w <= 0:
         return sink.fans_off_factor
     still = sink_state(_dimensions(sink), heat_w, ambient_c=ambient_c, altitude_m=altitude_m)
-    return max(still.thermal_resistance_k_per_w / present_k_per_w, 1.0)
+    return max(sink.resistance_fraction * still.thermal_resistance_k_per_w / present_k_per_w, 1.0)
 
 
 def heat_capacity_of(sink: HeatSink) -> float | None:

@@ -146,6 +146,7 @@ def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:
         stated = sink.get("sink_resistance_k_per_w") is not None
         others = (*plate, "fin_count", *fins, "air_speed_m_per_s")
         given = [name for name in others if sink.get(name) is not None]
+        given += ["resistance_fraction"] if sink.get("resistance_fraction") not in {None, 1.0} else []
         rests_on = tuple(f"heat_sinks.{name}" for name in ("sink_resistance_k_per_w", *others))
         wanted = (*plate, *fins) if sink.get("fin_count") is not None else plate
         orientations = (
@@ -155,10 +156,10 @@ def _sinks_are_given_one_way(records: Records) -> Iterator[RecordProblem]:
         field = "sink_resistance_k_per_w"
         if stated and given:
             problem, allowed = (
-                "both a thermal resistance and dimensions or an air speed are given",
+                "both a thermal resistance and dimensions or an air speed or a resistance found are given",
                 "one of the two; blank the other",
             )
-        elif not stated and not given:
+        elif not stated and not set(given) - {"resistance_fraction"}:
             problem, allowed = "neither a thermal resistance nor dimensions are given", "one of the two"
         elif not stated and (missing := [name for name in wanted if sink.get(name) is None]):
             field, problem, allowed = (
