@@ -20,7 +20,7 @@ from ledcalc.heat import shared_sink_matrix
 from ledcalc.model_curves import curve_of, flux_of, photons_per_joule_of
 from ledcalc.photons import BoardFlux
 
-__all__ = ["Settled", "driver_of", "settle"]
+__all__ = ["Settled", "driver_of", "settle", "steady_state"]
 
 # Currents and rises of two rounds that differ by less than this, relative to the largest, count as settled.
 SETTLED_FRACTION = 1e-10

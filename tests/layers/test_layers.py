@@ -47,6 +47,7 @@ LAYERS = {
     "light_files": 5.3,
     "picture": 5.3,
     "variants": 6.0,
+    "calibrate": 6.0,
     "workbook": 7.0,
     "demo": 7.1,
     "explain": 7.1,

@@ -1,0 +1,199 @@
+"""A fixture calibrated by its readings, and readings held against a fixture's prediction."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.agreement import chi_square_of
+from ledcalc.calibrate.bench import Bench, bench_of
+from ledcalc.calibrate.compare import compared
+from ledcalc.calibrate.estimates import correlation_of, estimates_of
+from ledcalc.calibrate.found import WRITTEN, with_found
+from ledcalc.calibrate.left_out import left_out_in_turn
+from ledcalc.calibrate.priors import Priors, usual_priors
+from ledcalc.calibrate.readings import Readings
+from ledcalc.calibrate.results import Calibration, Compared
+from ledcalc.calibrate.solve import Solution, solve
+from ledcalc.calibrate.unseparated import unseparated_of
+from ledcalc.fixture import Fixture
+
+__all__ = ["calibrate", "predicted_against_measured"]
+
+# A reading so many of its standard deviations off after the fit is worth a second look.
+LOOK_AGAIN = 4.0
+
+
+def calibrate(
+    fixture: Fixture,
+    *,
+    priors: Priors | None = None,
+    canopy: bool = False,
+    own_sinks: bool = False,
+    surveys: Sequence[str] | None = None,
+    leave_out: bool = True,
+) -> Calibration:
+    """Fit a fixture to its readings: voltages of its boards, heat sinks, light, walls, driver, and its meters' errors.
+
+    Parameters
+    ----------
+    fixture : with its current log, its light readings and its meters; not calibrated by them before
+    priors : what is known beforehand; None: ``usual_priors()``
+    canopy : whether the reflectance of canopy or floor is looked for too
+    own_sinks : whether each sink has a resistance of its own
+    surveys : names of the light surveys to use; None: all
+    leave_out : whether parts of the readings are left out in turn and predicted
+
+    Returns
+    -------
+    Calibration: values with errors, what could not be told, residuals, and the calibrated fixture
+
+    Raises
+    ------
+    InputErrors (a ValueError): inputs that contradict each other, or nothing to calibrate by
+    NotSettledError: the fixture as it is has no steady state
+
+    Validity
+    --------
+    Steady state: of the log, each board's rows are used from where nothing moves any more that its meters can tell.
+    Errors hold where meters and priors are as stated. A driver that holds its current leaves what all boards' voltages
+    have in common to the voltage readings: without any, the batch stays as known before.
+
+    References
+    ----------
+    Generalised least squares with priors as pseudo-observations, see ``ledcalc.calibrate.solve``; limits as rectangular
+    distributions, JCGM 100:2008 4.3.7.
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> found = calibrate(seedling_bench(), leave_out=False)
+    >>> found.estimate("resistance of sink Channel 300").told_fraction > 0.5
+    True
+    """
+    known = priors or usual_priors()
+    bench = bench_of(fixture, known, canopy=canopy, own_sinks=own_sinks, surveys=surveys)
+    readings, unknowns = bench.rows.means(), bench.unknowns
+    solution = _solved(bench, readings, None)
+    state = bench.model.state(solution.values)
+    assert state is not None
+    after = compared(
+        bench.fixture,
+        bench.tags,
+        readings,
+        bench.points,
+        bench.model.readings_at(state, readings),
+        readings.sigma,
+        solution.chi_square,
+    )
+    parts: list[int] = np.unique(bench.rows.part).tolist() if leave_out else []
+    left_out, in_words = left_out_in_turn(
+        bench.model, bench.rows, parts, lambda part, start: _solved(bench, part, start), solution.values
+    )
+    return Calibration(
+        estimates=estimates_of(unknowns, bench.placed, solution),
+        correlation=correlation_of(unknowns, bench.placed, solution),
+        unseparated=unseparated_of(unknowns, bench.placed, bench.model.instruments, solution.design),
+        before=_before(bench, readings),
+        after=after,
+        left_out=left_out,
+        left_out_agreement=in_words,
+        fixture=with_found(bench.fixture, unknowns, solution.values, decimals=WRITTEN),
+        readings_count=readings.size,
+        unknowns_count=len(unknowns.entries),
+        assumptions=bench.assumptions,
+        notes=(*bench.notes, *_notes(fixture, bench, solution, after)),
+    )
+
+
+def predicted_against_measured(fixture: Fixture, *, surveys: Sequence[str] | None = None) -> Compared:
+    """Hold every reading against what the fixture, as it is, predicts.
+
+    Parameters
+    ----------
+    fixture : with its readings and meters
+    surveys : names of the light surveys to use; None: all
+
+    Returns
+    -------
+    Compared: ``error`` is each meter's whole standard deviation; what a meter repeats in all readings counts once
+
+    Raises
+    ------
+    as ``calibrate``
+
+    Examples
+    --------
+    >>> from ledcalc.demo import seedling_bench
+    >>> [entry.kind for entry in predicted_against_measured(seedling_bench()).kinds]
+    ['current', 'temperature', 'PPFD']
+    """
+    bench = bench_of(fixture, usual_priors(), canopy=False, own_sinks=False, surveys=surveys)
+    return _before(bench, bench.rows.means())
+
+
+def _solved(bench: Bench, readings: Readings, start: FloatArray | None) -> Solution:
+    model, unknowns = bench.model, bench.unknowns
+
+    def predict(values: FloatArray) -> FloatArray | None:
+        state = model.state(values)
+        return None if state is None else model.readings_at(state, readings)
+
+    def slopes(values: FloatArray) -> FloatArray:
+        state = model.state(values)
+        assert state is not None
+        return model.slopes_at(state, readings)
+
+    return solve(
+        predict,
+        slopes,
+        readings.value,
+        readings.sigma,
+        prior=unknowns.prior,
+        covariance=unknowns.covariance,
+        low=np.array([entry.low for entry in unknowns.entries]),
+        high=np.array([entry.high for entry in unknowns.entries]),
+        start=start,
+    )
+
+
+def _before(bench: Bench, readings: Readings) -> Compared:
+    """Return the readings against the fixture as it was, its meters unsure by what they may repeat."""
+    predicted = bench.model.readings_at(bench.start, readings)
+    slopes = bench.model.slopes_at(bench.start, readings)
+    meters = bench.unknowns.numbers("meter")
+    chi_square = chi_square_of(
+        readings.value - predicted,
+        readings.sigma,
+        slopes[:, meters],
+        bench.unknowns.covariance[np.ix_(meters, meters)],
+    )
+    error = bench.model.meter_errors(slopes, readings)
+    return compared(bench.fixture, bench.tags, readings, bench.points, predicted, error, chi_square)
+
+
+def _notes(fixture: Fixture, bench: Bench, solution: Solution, after: Compared) -> list[str]:
+    """Return what to know of the result."""
+    found = []
+    known, wanted = len(after.place), len(bench.unknowns.entries)
+    if known < wanted:
+        found.append(
+            f"{known} reading{'s' if known != 1 else ''} for {wanted} unknowns: what the readings do not tell stays as "
+            "it was known before"
+        )
+    found += [
+        f"{after.place[number]}: {after.kind[number]} {after.measured[number]:.4g} {after.unit[number]} is "
+        f"{abs(after.normalised[number]):.0f} standard deviations off the rest: read it again"
+        for number in np.flatnonzero(np.abs(after.normalised) > LOOK_AGAIN)
+    ]
+    held = [entry.name for entry, is_held in zip(bench.unknowns.entries, solution.at_bound, strict=True) if is_held]
+    if held:
+        found.append(f"at the limit of what is possible, so that its error says little: {', '.join(held)}")
+    if not fixture.positions:
+        found.append(
+            "the calibrated fixture lists its boards one by one: rows, columns, pitches and rotation of its Fixture "
+            "sheet no longer count"
+        )
+    return found

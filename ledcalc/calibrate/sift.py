@@ -1,0 +1,126 @@
+"""Readings that cannot be what they say: wild ones, columns that never change, points outside. Told and left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.bench_model import BenchModel, State
+from ledcalc.calibrate.instruments import KINDS, UNITS, Instrument
+from ledcalc.calibrate.readings import Readings
+from ledcalc.calibrate.taken import Taken
+from ledcalc.evaluation.light import room_about, sources_of
+from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.fixture import Fixture
+
+__all__ = ["sifted_of", "usable_light_rows"]
+
+# A reading that is so many times off what readings of its kind are off, is a slip of the pen: 85 among 850.
+WILD_TIMES = 2.0
+# Fewer readings than these may well be alike.
+FEW = 4
+# A column that does not change where the meter would see a change of so many of its standard deviations was not read.
+UNSEEN = 6.0
+
+
+def usable_light_rows(
+    fixture: Fixture, placed: Sequence[PlacedBoard], surveys: Sequence[str] | None
+) -> tuple[list[int], tuple[str, ...]]:
+    """Return the light readings that lie where light can be predicted, and what to say of the others.
+
+    Parameters
+    ----------
+    fixture, placed : the boards and where they hang
+    surveys : names of the surveys to take; None: all
+    """
+    site, notes, kept = fixture.site, list[str](), list[int]()
+    unit = sources_of(fixture, placed, np.ones(len(placed)))
+    has_room = room_about(fixture, unit) is not None
+    heights = {fixture.height_m if entry.height_m is None else entry.height_m for entry in fixture.light_readings}
+    fits = {
+        height: room_about(fixture, [replace(one, z_m=one.z_m + height - fixture.height_m) for one in unit]) is not None
+        for height in heights
+    }
+    for row, entry in enumerate(fixture.light_readings):
+        if surveys is not None and entry.survey not in surveys:
+            continue
+        x, y = entry.x_m + fixture.crop_x_m, entry.y_m + fixture.crop_y_m
+        height = fixture.height_m if entry.height_m is None else entry.height_m
+        if has_room and not (x <= float(site.room_width_m or 0.0) and y <= float(site.room_depth_m or 0.0)):
+            notes.append(f"Light readings, row {row + 1}: x {x:.3g} m, y {y:.3g} m lies outside the room: left out")
+        elif has_room and not fits[height]:
+            notes.append(f"Light readings, row {row + 1}: at {height:.3g} m the boards pass the ceiling: left out")
+        else:
+            kept.append(row)
+    return kept, tuple(notes)
+
+
+def sifted_of(model: BenchModel, start: State, taken: Taken) -> tuple[Readings, tuple[str, ...]]:
+    """Return the readings without those that cannot be what they say, and what to say of these."""
+    rows, notes = taken.readings, list[str]()
+    wild = _wild(rows, model.readings_at(start, rows))
+    for number in np.flatnonzero(wild):
+        kind = str(rows.kind[number])
+        title = "Light readings" if kind == "PPFD" else "Current log"
+        notes.append(
+            f"{title}, row {rows.row[number] + 1}: {kind} {rows.value[number]:.4g} {UNITS[kind]} is out of all "
+            "proportion to the others: left out; look for a slip of the pen, a reversed clamp, a dark board"
+        )
+    rows = rows.only(~wild)
+    dead = np.zeros(rows.size, dtype=bool)
+    for own, text, is_left_out in _constant_columns(rows, model.readings_at(start, rows), taken.instruments):
+        notes.append(text)
+        dead |= own & is_left_out
+    return rows.only(~dead), tuple(notes)
+
+
+def _wild(readings: Readings, predicted: FloatArray) -> NDArray[np.bool_]:
+    """Return which readings are out of all proportion to the others of their kind.
+
+    Parameters
+    ----------
+    readings : settled
+    predicted : for each of them, by the fixture as it is thought to be
+
+    Validity
+    --------
+    Temperatures are not judged: their zero is arbitrary.
+    """
+    wild = np.zeros(readings.size, dtype=bool)
+    for kind in ("current", "voltage", "PPFD"):
+        own = np.flatnonzero((readings.kind == kind) & (predicted > 0))
+        if own.size:
+            ratio = readings.value[own] / predicted[own]
+            middle = np.median(ratio)
+            if middle > 0:
+                wild[own] = (ratio > WILD_TIMES * middle) | (ratio < middle / WILD_TIMES)
+    return wild
+
+
+def _constant_columns(
+    readings: Readings, predicted: FloatArray, instruments: Sequence[Instrument]
+) -> Iterator[tuple[NDArray[np.bool_], str, bool]]:
+    """Yield columns that hold one value: which readings, what to say, and whether they are to be left out.
+
+    Parameters
+    ----------
+    readings : one a board or point
+    predicted : for each of them
+    instruments : that they were taken with
+    """
+    for kind in KINDS:
+        for meter in np.unique(readings.meter[readings.kind == kind]):
+            own = (readings.kind == kind) & (readings.meter == meter)
+            if own.sum() < FEW or readings.value[own].min() < readings.value[own].max():
+                continue
+            value = f"{readings.value[own][0]:.4g} {UNITS[kind]}"
+            column = f"all {own.sum()} {kind} readings of {instruments[meter].name} are {value}"
+            differ = float(np.ptp(predicted[own]))
+            if differ > UNSEEN * readings.sigma[own].mean():
+                yield own, f"{column}, where {differ:.2g} {UNITS[kind]} between them is expected: left out", True
+            else:
+                yield own, f"{column}: they differ by less than the meter shows", False

@@ -1,0 +1,202 @@
+"""How currents, voltages, rises and light of the boards change with each unknown of the circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.found import with_found
+from ledcalc.calibrate.unknowns import Unknown, Unknowns
+from ledcalc.circuit import current_split
+from ledcalc.circuit.changed import with_boards
+from ledcalc.evaluation.electrical import Settled, settle
+from ledcalc.evaluation.parts import PlacedBoard, boards_on, driver_model
+from ledcalc.fixture import Fixture
+from ledcalc.model_curves import flux_of, photons_per_joule_of
+
+__all__ = ["Boards", "boards_at", "slopes_of"]
+
+# Step of an unknown, in standard deviations of its prior.
+STEP = 1e-3
+MOST_RADIANT, NO_POWER_W = 0.99, 1e-12
+# Each round of radiant shares brings all but a twentieth of what is left.
+ROUNDS = 3
+CIRCUIT_KINDS = ("voltage", "sink", "flux", "driver current", "driver voltage")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Boards:
+    """The boards' state, a row a board: current, voltage, rise of the sink over the air, photon flux; columns: changes
+    of it, where there are any."""
+
+    current_a: FloatArray
+    voltage_v: FloatArray
+    rise_k: FloatArray
+    flux_umol_s: FloatArray
+
+
+def boards_at(placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
+    """Return the boards in their steady state."""
+    split = settled.split
+    heat = split.power_w * (1.0 - settled.radiant_fraction)
+    return Boards(
+        current_a=split.current_a,
+        voltage_v=split.voltage_v,
+        rise_k=split.temperature_c - settled.air_c - _interface(placed) * heat,
+        flux_umol_s=settled.photon_flux_umol_s,
+    )
+
+
+def slopes_of(fixture: Fixture, unknowns: Unknowns, values: FloatArray, settled: Settled) -> Boards:
+    """Return the derivatives of the boards' state, a column an unknown; 0 for those that the circuit knows nothing of.
+
+    The warmth of wires stays as it is in the steady state: it changes little. Where a sink's resistance goes with its
+    own rise, or boards share a sink, the steady state is worked out anew for the sink's column.
+
+    Parameters
+    ----------
+    fixture : of listed boards, before the unknowns' values are put in
+    unknowns, values : what is looked for, and where it stands
+    settled : the steady state there
+    """
+    placed = boards_on(with_found(fixture, unknowns, values))
+    steps = STEP * np.array([entry.prior_error for entry in unknowns.entries])
+    columns = np.zeros((4, len(placed), len(unknowns.entries)))
+    anew = [
+        place
+        for place in unknowns.numbers("sink")
+        if any(board.place.shared_sink is not None for board in placed)
+        or unknowns.entries[place].path.endswith("resistance_fraction")
+    ]
+    quick = np.setdiff1d(unknowns.numbers(*CIRCUIT_KINDS), anew)
+    if quick.size:
+        columns[:, :, quick] = _together(fixture, placed, unknowns, values, steps, quick, settled)
+    for place in anew:
+        columns[:, :, place] = _anew(fixture, unknowns, values, steps, place)
+    return Boards(current_a=columns[0], voltage_v=columns[1], rise_k=columns[2], flux_umol_s=columns[3])
+
+
+def _together(
+    fixture: Fixture,
+    placed: Sequence[PlacedBoard],
+    unknowns: Unknowns,
+    values: FloatArray,
+    steps: FloatArray,
+    columns: NDArray[np.intp],
+    settled: Settled,
+) -> FloatArray:
+    """Return the derivatives by some unknowns from one solution of all of them a step up and a step down."""
+    moved = _Moved.none(placed, settled, 2 * columns.size)
+    for variant, place in enumerate(columns):
+        entry, up = unknowns.entries[place], steps[place]
+        for column, step in ((variant, up), (variant + columns.size, -up)):
+            moved.move(fixture, placed, entry, column, step, float(values[place]))
+    both = _rows(moved.solved(fixture, placed, settled))
+    return np.asarray((both[..., : columns.size] - both[..., columns.size :]) / (2.0 * steps[columns]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Moved:
+    """What the circuit is made of, a row a board and a column a variant."""
+
+    offset_v: FloatArray
+    sink_k_per_w: FloatArray
+    light: FloatArray
+    current: FloatArray
+    voltage: FloatArray
+
+    @classmethod
+    def none(cls, placed: Sequence[PlacedBoard], settled: Settled, variants: int) -> _Moved:
+        """Return so many variants with nothing moved yet; light, current and voltage as factors."""
+        offset = np.array([board.place.offset_v for board in placed])
+        return cls(
+            offset_v=np.tile(offset[:, None], variants),
+            sink_k_per_w=np.tile(settled.sink_k_per_w[:, None], variants),
+            light=np.ones((len(placed), variants)),
+            current=np.ones(variants),
+            voltage=np.ones(variants),
+        )
+
+    def move(
+        self, fixture: Fixture, placed: Sequence[PlacedBoard], entry: Unknown, column: int, step: float, value: float
+    ) -> None:
+        """Move one unknown of one variant by a step."""
+        factor = 1.0 + step / value if value else 1.0
+        if entry.kind == "voltage":
+            self.offset_v[entry.number, column] += step
+        elif entry.kind == "sink":
+            own = [board.sink.tag == fixture.heat_sinks[entry.number].tag for board in placed]
+            self.sink_k_per_w[own, column] *= factor
+        elif entry.kind == "flux":
+            own = [board.model.tag == fixture.boards[entry.number].tag for board in placed]
+            self.light[own, column] *= factor
+        else:
+            (self.current if entry.kind == "driver current" else self.voltage)[column] *= factor
+
+    def solved(self, fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
+        """Return the boards of all variants; their radiant shares follow their currents within a few rounds."""
+        interface = _interface(placed)[:, None]
+        radiant = np.tile(settled.radiant_fraction[:, None], self.current.size)
+        per_joule = np.array([photons_per_joule_of(board.model, fixture.spectra) for board in placed])[:, None]
+        for _ in range(ROUNDS):
+            state = self._split(radiant, interface, settled)
+            flux = self.light * np.array(
+                [
+                    flux_of(board.model, board.points).flux(amps, warm)
+                    for board, amps, warm in zip(placed, state[0], state[3], strict=True)
+                ]
+            )
+            heat = state[2] * (1.0 - radiant)
+            radiant = np.clip(flux / per_joule / np.maximum(state[2], NO_POWER_W), 0.0, MOST_RADIANT)
+        return Boards(
+            current_a=state[0],
+            voltage_v=state[1],
+            rise_k=state[3] - settled.air_c - interface * heat,
+            flux_umol_s=flux,
+        )
+
+    def _split(self, radiant: FloatArray, interface: FloatArray, settled: Settled) -> FloatArray:
+        """Return current, voltage, power and temperature, each a row a board and a column a variant."""
+        driver = replace(
+            settled.driver,
+            current_setting_a=np.asarray(settled.driver.current_setting_a) * self.current,
+            voltage_setting_v=np.asarray(settled.driver.voltage_setting_v) * self.voltage,
+        )
+        state = np.zeros((4, *self.light.shape))
+        state[3] = settled.air_c
+        for part in settled.circuit.parts():
+            changed = {
+                place: {
+                    "offset_v": self.offset_v[number],
+                    "radiant_fraction": radiant[number],
+                    "thermal_resistance_k_per_w": self.sink_k_per_w[number] + interface[number],
+                }
+                for place, number in enumerate(part.boards)
+            }
+            network = with_boards(part.circuit.as_network(), changed)
+            split = current_split(network, driver=driver, ambient_c=settled.air_c)
+            state[:, list(part.boards)] = split.current_a, split.voltage_v, split.power_w, split.temperature_c
+        return state
+
+
+def _interface(placed: Sequence[PlacedBoard]) -> FloatArray:
+    return np.array([board.sink.interface_resistance_k_per_w for board in placed])
+
+
+def _anew(fixture: Fixture, unknowns: Unknowns, values: FloatArray, steps: FloatArray, place: int) -> FloatArray:
+    ends = []
+    for sign in (1.0, -1.0):
+        moved = values.copy()
+        moved[place] += sign * steps[place]
+        changed = with_found(fixture, unknowns, moved)
+        boards = boards_on(changed)
+        ends.append(_rows(boards_at(boards, settle(changed, boards, driver_model(changed)))))
+    return np.asarray((ends[0] - ends[1]) / (2.0 * steps[place]))
+
+
+def _rows(boards: Boards) -> FloatArray:
+    return np.array([boards.current_a, boards.voltage_v, boards.rise_k, boards.flux_umol_s])

@@ -1,0 +1,96 @@
+"""A calibration as text: values before and after, what the readings could not tell, how well they are met."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import floor, log10
+
+from ledcalc.calibrate.results import Calibration, Estimate
+
+__all__ = ["text_of"]
+
+# How a value's unit is shown, factor and unit; and that of a difference.
+SHOWN = {"V": (1000.0, "mV"), "times": (100.0, "%"), "1": (100.0, "%"), "degC": (1.0, "K")}
+APART = {"degC": "K"}
+MOST_SHOWN = 6
+
+
+def text_of(calibration: Calibration) -> str:
+    """Return the calibration in words and figures, line by line.
+
+    Examples
+    --------
+    >>> from ledcalc.calibrate import calibrate
+    >>> from ledcalc.demo import seedling_bench
+    >>> print(text_of(calibrate(seedling_bench(), leave_out=False)).splitlines()[0])
+    Winter seedling bench (invented example): 34 readings, 14 unknowns
+    """
+    return "\n".join(_lines(calibration))
+
+
+def _lines(found: Calibration) -> Iterator[str]:
+    yield f"{found.fixture.name}: {found.readings_count} readings, {found.unknowns_count} unknowns"
+    yield f"Before: {found.before.agreement}."
+    yield f"After: {found.after.agreement}."
+    if found.left_out_agreement:
+        yield f"Left out in turn: {found.left_out_agreement}."
+    yield ""
+    head = ("Value", "before", "after", "told by the readings")
+    yield from _table([head, *(_estimate(entry) for entry in found.estimates)])
+    yield ""
+    yield from _table(_differences(found))
+    yield from _listed(
+        "What the readings cannot tell", [f"{one.text}. {_sentence(one.remedy)}" for one in found.unseparated]
+    )
+    yield from _listed("Taken for granted", found.assumptions)
+    yield from _listed("To know", found.notes)
+
+
+def _estimate(entry: Estimate) -> tuple[str, ...]:
+    factor, unit = SHOWN[entry.unit]
+    return (
+        entry.name,
+        f"{_with_error(factor * entry.prior_value, factor * entry.prior_error)} {unit}",
+        f"{_with_error(factor * entry.value, factor * entry.standard_error)} {unit}",
+        f"{entry.told_fraction:.0%}" + (", at its limit" if entry.is_at_bound else ""),
+    )
+
+
+def _differences(found: Calibration) -> list[tuple[str, ...]]:
+    """Return how far readings and prediction differ, by kind: before, after, and predicted without them."""
+    left_out = {entry.kind: entry for entry in found.left_out}
+    head = ["Readings", "number", "off before", "off after"] + (["left out: before", "after"] if left_out else [])
+    rows = [tuple(head)]
+    for first, second in zip(found.before.kinds, found.after.kinds, strict=True):
+        row = [first.kind, str(first.readings_count)]
+        row += [f"{kind.rms_difference:.2g} {APART.get(kind.unit, kind.unit)}" for kind in (first, second)]
+        if first.kind in left_out:
+            own = left_out[first.kind]
+            row += [f"{value:.2g} {APART.get(own.unit, own.unit)}" for value in (own.rms_before, own.rms_after)]
+        rows.append(tuple(row))
+    return rows
+
+
+def _with_error(value: float, error: float) -> str:
+    """Return a value and its error to two digits of the error."""
+    decimals = max(1 - floor(log10(error)), 0) if error > 0 else 2
+    return f"{round(value, decimals) + 0.0:.{decimals}f} +- {error:.{decimals}f}"
+
+
+def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    widths = [max(len(row[column]) for row in rows if column < len(row)) for column in range(len(rows[0]))]
+    for row in rows:
+        yield "  ".join(text.ljust(width) for text, width in zip(row, widths, strict=False)).rstrip()
+
+
+def _listed(title: str, lines: Sequence[str]) -> Iterator[str]:
+    if lines:
+        yield ""
+        yield title
+        yield from (f"  - {line}" for line in lines[:MOST_SHOWN])
+        if len(lines) > MOST_SHOWN:
+            yield f"  - and {len(lines) - MOST_SHOWN} more"
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
