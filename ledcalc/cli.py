@@ -21,6 +21,7 @@ EXAMPLES = """examples:
   ledcalc recalculate bench.xlsx --json         the same, figures also as JSON on standard output
   ledcalc variants bench.xlsx --out table.csv   one row of figures for each row of its Variants sheet
   ledcalc beam board.ies --out beams.csv        a photometric file (LM-63) as rows of the Beams sheet
+  ledcalc calibrate bench.xlsx --out fitted.xlsx   the fixture fitted to what was measured on it
   ledcalc report bench.xlsx --out bench.html    a report fit to publish, also as .pdf
 
 exit status: 0 done, 1 done but something must be mended before the light is energised, 2 bad input"""

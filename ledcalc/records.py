@@ -38,7 +38,7 @@ from ledcalc.fixture import (
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
-__all__ = ["fixture_from_records", "placed_boards", "records_from_fixture", "with_values"]
+__all__ = ["fixture_from_records", "given_records", "placed_boards", "records_from_fixture", "with_values"]
 
 ROW_TYPES: dict[str, type] = {
     "boards": BoardModel,
@@ -92,6 +92,17 @@ def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | N
     records["site"] = [_plain(fixture.site)]
     records["build"] = [_plain(fixture.build)]
     records["fixture"] = [{entry.name: getattr(fixture, entry.name) for entry in sheet("fixture").fields}]
+    return records
+
+
+def given_records(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
+    """Return the fixture as records with blanks where its file had blanks, so that they count as such when written."""
+    records = records_from_fixture(fixture)
+    for path in fixture.origin.assumed if fixture.origin else ():
+        key, row, name = _parse_path(path, records)
+        record = records[key][row or 0]
+        if record[name] == default_value(sheet(key).field(name)):
+            record[name] = None
     return records
 
 

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from ledcalc.errors import FileProblem, InputErrors
+from ledcalc.fixture import Fixture
+from ledcalc.records import given_records
 from ledcalc.schema import Records, Sheet, Value, sheet, sheets
 from ledcalc.variants import Variant
 from ledcalc.workbook.atomic import write_file, write_folder
@@ -17,7 +19,7 @@ from ledcalc.workbook.input_sheets import Column, add_about, add_form, add_table
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.reader import read_inputs
 
-__all__ = ["copy_inputs", "write_blank"]
+__all__ = ["copy_inputs", "write_blank", "write_inputs"]
 
 
 def write_blank(
@@ -48,6 +50,23 @@ def write_blank(
         write_file(target, lambda temporary: _write_xlsx(temporary, filled, variants))
     else:
         write_folder(target, lambda temporary: _write_csv(temporary, filled, variants))
+
+
+def write_inputs(
+    fixture: Fixture, path: str | os.PathLike[str], *, variants: Sequence[Variant] = (), overwrite: bool = False
+) -> None:
+    """Write a fixture as a filled input workbook or CSV folder; what its own file left blank stays blank.
+
+    Parameters
+    ----------
+    fixture : any, read or built in Python
+    path, variants, overwrite : as ``write_blank``
+
+    Raises
+    ------
+    FileProblem: as ``write_blank``
+    """
+    write_blank(path, records=given_records(fixture), variants=variants, overwrite=overwrite)
 
 
 def copy_inputs(source: str | os.PathLike[str], path: str | os.PathLike[str], *, overwrite: bool = False) -> None:
