@@ -90,7 +90,7 @@ def calibrate(
     )
     parts: list[int] = np.unique(bench.rows.part).tolist() if leave_out else []
     left_out, in_words = left_out_in_turn(
-        bench.model, bench.rows, parts, lambda part, start: _solved(bench, part, start), solution.values
+        bench.model, bench.start, bench.rows, parts, lambda part, start: _solved(bench, part, start), solution.values
     )
     return Calibration(
         estimates=estimates_of(unknowns, bench.placed, solution),

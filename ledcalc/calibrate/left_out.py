@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.agreement import agreement, chi_square_of
-from ledcalc.calibrate.bench_model import BenchModel
+from ledcalc.calibrate.bench_model import BenchModel, State
 from ledcalc.calibrate.compare import rms
 from ledcalc.calibrate.instruments import KINDS, UNITS
 from ledcalc.calibrate.readings import Readings
@@ -22,13 +22,14 @@ Solver = Callable[[Readings, FloatArray], Solution]
 
 
 def left_out_in_turn(
-    model: BenchModel, rows: Readings, parts: Iterable[int], solver: Solver, found: FloatArray
+    model: BenchModel, start: State, rows: Readings, parts: Iterable[int], solver: Solver, found: FloatArray
 ) -> tuple[tuple[LeftOut, ...], str]:
     """Return how well readings are predicted by calibrations that did not have them, and that in words.
 
     Parameters
     ----------
     model : predicts
+    start : the fixture before any reading
     rows : all settled readings, each with its part
     parts : which are left out, one after the other
     solver : readings, values to start from -> solution
@@ -39,11 +40,10 @@ def left_out_in_turn(
     K-fold cross-validation (Stone 1974, J. R. Stat. Soc. B 36:111-147).
     """
     before, after, spread, kinds = [], [], [], []
-    start = model.state(model.unknowns.prior)
     chi_square, degrees = 0.0, 0
     for part in parts:
         others, own = rows.only(rows.part != part).means(), rows.only(rows.part == part).means()
-        if not others.size or not own.size or start is None:
+        if not others.size or not own.size:
             continue
         solution = solver(others, found)
         state = model.state(solution.values)

@@ -15,6 +15,7 @@ from ledcalc.circuit import current_split
 from ledcalc.circuit.changed import with_boards
 from ledcalc.evaluation.electrical import Settled, settle
 from ledcalc.evaluation.parts import PlacedBoard, boards_on, driver_model
+from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import flux_of, photons_per_joule_of
 
@@ -23,8 +24,10 @@ __all__ = ["Boards", "boards_at", "slopes_of"]
 # Step of an unknown, in standard deviations of its prior.
 STEP = 1e-3
 MOST_RADIANT, NO_POWER_W = 0.99, 1e-12
-# Each round of radiant shares brings all but a twentieth of what is left.
+# Each round of radiant shares and sinks brings all but a tenth of what is left.
 ROUNDS = 3
+# Over how much a sink's resistance is looked at for its change with temperature.
+BEND_K = 1.0
 CIRCUIT_KINDS = ("voltage", "sink", "flux", "driver current", "driver voltage")
 
 
@@ -54,8 +57,8 @@ def boards_at(placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
 def slopes_of(fixture: Fixture, unknowns: Unknowns, values: FloatArray, settled: Settled) -> Boards:
     """Return the derivatives of the boards' state, a column an unknown; 0 for those that the circuit knows nothing of.
 
-    The warmth of wires stays as it is in the steady state: it changes little. Where a sink's resistance goes with its
-    own rise, or boards share a sink, the steady state is worked out anew for the sink's column.
+    The warmth of wires stays as it is in the steady state: it changes little. Where boards share sinks, the steady
+    state is worked out anew for the sinks' columns.
 
     Parameters
     ----------
@@ -66,12 +69,8 @@ def slopes_of(fixture: Fixture, unknowns: Unknowns, values: FloatArray, settled:
     placed = boards_on(with_found(fixture, unknowns, values))
     steps = STEP * np.array([entry.prior_error for entry in unknowns.entries])
     columns = np.zeros((4, len(placed), len(unknowns.entries)))
-    anew = [
-        place
-        for place in unknowns.numbers("sink")
-        if any(board.place.shared_sink is not None for board in placed)
-        or unknowns.entries[place].path.endswith("resistance_fraction")
-    ]
+    is_shared = any(board.place.shared_sink is not None for board in placed)
+    anew = unknowns.numbers("sink") if is_shared else np.empty(0, dtype=np.intp)
     quick = np.setdiff1d(unknowns.numbers(*CIRCUIT_KINDS), anew)
     if quick.size:
         columns[:, :, quick] = _together(fixture, placed, unknowns, values, steps, quick, settled)
@@ -138,28 +137,32 @@ class _Moved:
             (self.current if entry.kind == "driver current" else self.voltage)[column] *= factor
 
     def solved(self, fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
-        """Return the boards of all variants; their radiant shares follow their currents within a few rounds."""
+        """Return the boards of all variants; radiant shares and sinks by dimensions follow within a few rounds."""
         interface = _interface(placed)[:, None]
+        before = boards_at(placed, settled).rise_k[:, None]
+        bend = _bends(fixture, placed, settled.air_c + before[:, 0], settled.air_c)[:, None]
+        sink = self.sink_k_per_w
         radiant = np.tile(settled.radiant_fraction[:, None], self.current.size)
         per_joule = np.array([photons_per_joule_of(board.model, fixture.spectra) for board in placed])[:, None]
         for _ in range(ROUNDS):
-            state = self._split(radiant, interface, settled)
+            state = self._split(radiant, sink + interface, settled)
             flux = self.light * np.array(
                 [
                     flux_of(board.model, board.points).flux(amps, warm)
                     for board, amps, warm in zip(placed, state[0], state[3], strict=True)
                 ]
             )
-            heat = state[2] * (1.0 - radiant)
+            rise = state[3] - settled.air_c - interface * state[2] * (1.0 - radiant)
+            sink = self.sink_k_per_w * (1.0 + bend * (rise - before))
             radiant = np.clip(flux / per_joule / np.maximum(state[2], NO_POWER_W), 0.0, MOST_RADIANT)
         return Boards(
             current_a=state[0],
             voltage_v=state[1],
-            rise_k=state[3] - settled.air_c - interface * heat,
+            rise_k=rise,
             flux_umol_s=flux,
         )
 
-    def _split(self, radiant: FloatArray, interface: FloatArray, settled: Settled) -> FloatArray:
+    def _split(self, radiant: FloatArray, thermal_k_per_w: FloatArray, settled: Settled) -> FloatArray:
         """Return current, voltage, power and temperature, each a row a board and a column a variant."""
         driver = replace(
             settled.driver,
@@ -173,7 +176,7 @@ class _Moved:
                 place: {
                     "offset_v": self.offset_v[number],
                     "radiant_fraction": radiant[number],
-                    "thermal_resistance_k_per_w": self.sink_k_per_w[number] + interface[number],
+                    "thermal_resistance_k_per_w": thermal_k_per_w[number],
                 }
                 for place, number in enumerate(part.boards)
             }
@@ -181,6 +184,17 @@ class _Moved:
             split = current_split(network, driver=driver, ambient_c=settled.air_c)
             state[:, list(part.boards)] = split.current_a, split.voltage_v, split.power_w, split.temperature_c
         return state
+
+
+def _bends(fixture: Fixture, placed: Sequence[PlacedBoard], surface_c: FloatArray, air_c: float) -> FloatArray:
+    """Return by how much of itself each sink's resistance changes a kelvin of its own."""
+    altitude = fixture.site.altitude_m
+    ends = [
+        [resistance_of(board.sink, float(warm) + way * BEND_K, air_c, altitude) for way in (1.0, -1.0)]
+        for board, warm in zip(placed, surface_c, strict=True)
+    ]
+    up, down = np.array(ends).T
+    return np.asarray((up - down) / (up + down) / BEND_K)
 
 
 def _interface(placed: Sequence[PlacedBoard]) -> FloatArray:

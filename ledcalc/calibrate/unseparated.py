@@ -26,6 +26,7 @@ NAMED_ALONE = 0.5
 # Effects that cancel to less than this part of the largest make a combination; else a value is told little by itself.
 CANCELLED = 0.5
 MOST_NAMED = 4
+MOST_SWEEPS = 50
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +78,8 @@ def _combination(
     effects = [design[:, part.places] @ moved[part.places] for part in parts]
     weights = [_weight(moved[part.places], unknowns.covariance[np.ix_(part.places, part.places)]) for part in parts]
     told = float(effect @ effect) / (1.0 + float(effect @ effect))
-    chosen = _cancelling(effects)
+    first = int(np.argmax(weights))
+    chosen = _cancelling(effects, first) if np.linalg.norm(effects[first]) > 1.0 else [first]
     if len(chosen) > 1:
         named = [parts[number] for number in sorted(chosen, key=lambda number: -weights[number])]
         turned = [f"{part.words} {'up' if part.sign == named[0].sign else 'down'}" for part in named]
@@ -99,19 +101,18 @@ def _weight(moved: FloatArray, covariance: FloatArray) -> float:
     return float(np.sqrt(moved @ np.linalg.solve(covariance, moved)))
 
 
-def _cancelling(effects: Sequence[FloatArray]) -> list[int]:
-    """Return the fewest parts whose effects on the readings cancel, the largest among them; one alone where none do."""
-    sizes = [float(np.linalg.norm(effect)) for effect in effects]
-    chosen = [int(np.argmax(sizes))]
-    left = effects[chosen[0]]
-    while np.linalg.norm(left) > CANCELLED * sizes[chosen[0]] and len(chosen) < len(effects):
+def _cancelling(effects: Sequence[FloatArray], first: int) -> list[int]:
+    """Return the fewest parts whose effects on the readings cancel that of one of them; that alone where none do."""
+    chosen, left = [first], effects[first]
+    enough = CANCELLED * float(np.linalg.norm(left))
+    while np.linalg.norm(left) > enough:
         rest = [number for number in range(len(effects)) if number not in chosen]
-        closest = min(rest, key=lambda number: float(np.linalg.norm(left + effects[number])))
-        if np.linalg.norm(left + effects[closest]) >= np.linalg.norm(left):
-            return chosen[:1]
+        closest = min(rest, key=lambda number: float(np.linalg.norm(left + effects[number])), default=first)
+        if closest == first or np.linalg.norm(left + effects[closest]) >= np.linalg.norm(left):
+            return [first]
         chosen.append(closest)
         left = left + effects[closest]
-    return chosen if np.linalg.norm(left) <= CANCELLED * sizes[chosen[0]] else chosen[:1]
+    return chosen
 
 
 def _parts(
@@ -160,16 +161,21 @@ def _listed(words: Sequence[str]) -> str:
 
 
 def _varimax(vectors: FloatArray) -> FloatArray:
-    """Return the vectors turned among each other so that each has few large entries."""
-    rows, count = vectors.shape
-    turn, before = np.eye(count), 0.0
-    for _ in range(100):
-        if count < 2:
+    """Return the vectors turned among each other, two at a time, so that each has few large entries."""
+    turned = vectors.copy()
+    rows, count = turned.shape
+    for _ in range(MOST_SWEEPS):
+        largest = 0.0
+        for one in range(count):
+            for other in range(one):
+                x, y = turned[:, one].copy(), turned[:, other].copy()
+                u, v = x * x - y * y, 2.0 * x * y
+                above = 2.0 * (u @ v) - 2.0 * u.sum() * v.sum() / rows
+                below = u @ u - v @ v - (u.sum() ** 2 - v.sum() ** 2) / rows
+                angle = np.arctan2(above, below) / 4.0
+                turned[:, one] = np.cos(angle) * x + np.sin(angle) * y
+                turned[:, other] = np.cos(angle) * y - np.sin(angle) * x
+                largest = max(largest, abs(float(angle)))
+        if largest < 1e-9:
             break
-        turned = vectors @ turn
-        left, sizes, right = np.linalg.svd(vectors.T @ (turned**3 - turned * (turned**2).sum(axis=0) / rows))
-        turn = left @ right
-        if sizes.sum() <= before * (1.0 + 1e-9):
-            break
-        before = sizes.sum()
-    return np.asarray(vectors @ turn)
+    return turned
