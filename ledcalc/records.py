@@ -99,10 +99,11 @@ def given_records(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
     """Return the fixture as records with blanks where its file had blanks, so that they count as such when written."""
     records = records_from_fixture(fixture)
     for path in fixture.origin.assumed if fixture.origin else ():
-        key, row, name = _parse_path(path, records)
-        record = records[key][row or 0]
-        if record[name] == default_value(sheet(key).field(name)):
-            record[name] = None
+        match = _PATH.match(path)
+        assert match is not None
+        key, row, name = match.group(1), int(match.group(2) or 0), match.group(3)
+        if row < len(records[key]) and records[key][row][name] == default_value(sheet(key).field(name)):
+            records[key][row][name] = None
     return records
 
 

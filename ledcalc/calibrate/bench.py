@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from ledcalc.calibrate.bench_model import BenchModel, State
+from ledcalc.calibrate.board_state import boards_at
 from ledcalc.calibrate.found import in_air, listed, with_own_sinks
 from ledcalc.calibrate.instruments import STATED
 from ledcalc.calibrate.light_factors import light_factors, surfaces_that_count
 from ledcalc.calibrate.priors import Priors
 from ledcalc.calibrate.readings import LightPoints, Readings
 from ledcalc.calibrate.sift import sifted_of, usable_light_rows
-from ledcalc.calibrate.slopes import boards_at
 from ledcalc.calibrate.taken import Taken, taken_of
 from ledcalc.calibrate.unknowns import Unknowns, unknowns_of
 from ledcalc.errors import CellProblem, InputErrors
@@ -65,11 +65,13 @@ def bench_of(
     check_fixture(fixture)
     whole = listed(fixture)
     whole = with_own_sinks(whole) if own_sinks else whole
-    light_rows, outside = usable_light_rows(whole, boards_on(whole), surveys)
-    taken = taken_of(whole, [place.tag for place in whole.positions], priors.repeating_fraction, light_rows)
+    placed, driver = boards_on(whole), driver_model(whole)
+    settled = settle(whole, placed, driver)
+    light_rows, outside = usable_light_rows(whole, placed, surveys)
+    tags = [board.place.tag for board in placed]
+    taken = taken_of(whole, tags, priors.repeating_fraction, light_rows, boards_at(placed, settled))
     warm = in_air(whole, taken.air_c)
-    placed, driver = boards_on(warm), driver_model(warm)
-    settled = settle(warm, placed, driver)
+    settled = settled if warm is whole else settle(warm, placed, driver)
     surfaces = surfaces_that_count(warm, placed, taken.points, canopy=canopy)
     plain = BenchModel(
         fixture=warm,

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.board_state import Boards, boards_at
 from ledcalc.calibrate.found import with_found
 from ledcalc.calibrate.instruments import Instrument
 from ledcalc.calibrate.light_factors import LightFactors
 from ledcalc.calibrate.readings import Readings
-from ledcalc.calibrate.slopes import Boards, boards_at, slopes_of
+from ledcalc.calibrate.slopes import slopes_of
 from ledcalc.calibrate.unknowns import Unknowns
 from ledcalc.evaluation.electrical import Settled, steady_state
 from ledcalc.evaluation.parts import boards_on, driver_model

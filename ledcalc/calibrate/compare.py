@@ -15,7 +15,7 @@ from ledcalc.calibrate.results import Compared, KindCompared, MapCompared
 from ledcalc.fixture import Fixture
 from ledcalc.photons import ppfd_grid_statistics
 
-__all__ = ["compared", "rms"]
+__all__ = ["compared", "place_of", "rms"]
 
 # Points whose squares differ by less lie on one ring.
 RING_APART_M = 0.04
@@ -42,7 +42,7 @@ def compared(
     """
     normalised = (readings.value - predicted) / error
     return Compared(
-        place=tuple(_place(tags, readings, points, number) for number in range(readings.size)),
+        place=tuple(place_of(tags, readings, points, number) for number in range(readings.size)),
         kind=tuple(str(kind) for kind in readings.kind),
         unit=tuple(UNITS[str(kind)] for kind in readings.kind),
         readings_count=tuple(int(count) for count in readings.count),
@@ -67,7 +67,8 @@ def rms(values: FloatArray) -> float:
     return float(np.sqrt(np.mean(values**2)))
 
 
-def _place(tags: Sequence[str], readings: Readings, points: LightPoints, number: int) -> str:
+def place_of(tags: Sequence[str], readings: Readings, points: LightPoints, number: int) -> str:
+    """Return what a reading was taken of: a board, or survey, height and point."""
     point = readings.point[number]
     if point < 0:
         return tags[int(readings.board[number])]

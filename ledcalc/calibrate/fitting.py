@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.agreement import chi_square_of
 from ledcalc.calibrate.bench import Bench, bench_of
+from ledcalc.calibrate.bench_model import BenchModel
 from ledcalc.calibrate.compare import compared
 from ledcalc.calibrate.estimates import correlation_of, estimates_of
 from ledcalc.calibrate.found import WRITTEN, with_found
 from ledcalc.calibrate.left_out import left_out_in_turn
+from ledcalc.calibrate.outliers import without_outliers
 from ledcalc.calibrate.priors import Priors, usual_priors
 from ledcalc.calibrate.readings import Readings
 from ledcalc.calibrate.results import Calibration, Compared
@@ -21,9 +24,6 @@ from ledcalc.calibrate.unseparated import unseparated_of
 from ledcalc.fixture import Fixture
 
 __all__ = ["calibrate", "predicted_against_measured"]
-
-# A reading so many of its standard deviations off after the fit is worth a second look.
-LOOK_AGAIN = 4.0
 
 
 def calibrate(
@@ -75,8 +75,9 @@ def calibrate(
     """
     known = priors or usual_priors()
     bench = bench_of(fixture, known, canopy=canopy, own_sinks=own_sinks, surveys=surveys)
+    solver = partial(_solved, bench.model)
+    bench, solution = without_outliers(bench, solver)
     readings, unknowns = bench.rows.means(), bench.unknowns
-    solution = _solved(bench, readings, None)
     state = bench.model.state(solution.values)
     assert state is not None
     after = compared(
@@ -89,9 +90,7 @@ def calibrate(
         solution.chi_square,
     )
     parts: list[int] = np.unique(bench.rows.part).tolist() if leave_out else []
-    left_out, in_words = left_out_in_turn(
-        bench.model, bench.start, bench.rows, parts, lambda part, start: _solved(bench, part, start), solution.values
-    )
+    left_out, in_words = left_out_in_turn(bench.model, bench.start, bench.rows, parts, solver, solution.values)
     return Calibration(
         estimates=estimates_of(unknowns, bench.placed, solution),
         correlation=correlation_of(unknowns, bench.placed, solution),
@@ -134,8 +133,8 @@ def predicted_against_measured(fixture: Fixture, *, surveys: Sequence[str] | Non
     return _before(bench, bench.rows.means())
 
 
-def _solved(bench: Bench, readings: Readings, start: FloatArray | None) -> Solution:
-    model, unknowns = bench.model, bench.unknowns
+def _solved(model: BenchModel, readings: Readings, start: FloatArray | None) -> Solution:
+    unknowns = model.unknowns
 
     def predict(values: FloatArray) -> FloatArray | None:
         state = model.state(values)
@@ -183,11 +182,6 @@ def _notes(fixture: Fixture, bench: Bench, solution: Solution, after: Compared) 
             f"{known} reading{'s' if known != 1 else ''} for {wanted} unknowns: what the readings do not tell stays as "
             "it was known before"
         )
-    found += [
-        f"{after.place[number]}: {after.kind[number]} {after.measured[number]:.4g} {after.unit[number]} is "
-        f"{abs(after.normalised[number]):.0f} standard deviations off the rest: read it again"
-        for number in np.flatnonzero(np.abs(after.normalised) > LOOK_AGAIN)
-    ]
     held = [entry.name for entry, is_held in zip(bench.unknowns.entries, solution.at_bound, strict=True) if is_held]
     if held:
         found.append(f"at the limit of what is possible, so that its error says little: {', '.join(held)}")

@@ -1,4 +1,4 @@
-"""Readings that cannot be what they say: wild ones, columns that never change, points outside. Told and left out."""
+"""Readings that cannot be what they say: slips, columns that never change, points outside. Told and left out."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.bench_model import BenchModel, State
 from ledcalc.calibrate.instruments import KINDS, UNITS, Instrument
 from ledcalc.calibrate.readings import Readings
+from ledcalc.calibrate.slips import without_slips
 from ledcalc.calibrate.taken import Taken
 from ledcalc.evaluation.light import room_about, sources_of
 from ledcalc.evaluation.parts import PlacedBoard
@@ -19,8 +20,6 @@ from ledcalc.fixture import Fixture
 
 __all__ = ["sifted_of", "usable_light_rows"]
 
-# A reading that is so many times off what readings of its kind are off, is a slip of the pen: 85 among 850.
-WILD_TIMES = 2.0
 # Fewer readings than these may well be alike.
 FEW = 4
 # A column that does not change where the meter would see a change of so many of its standard deviations was not read.
@@ -61,44 +60,12 @@ def usable_light_rows(
 
 def sifted_of(model: BenchModel, start: State, taken: Taken) -> tuple[Readings, tuple[str, ...]]:
     """Return the readings without those that cannot be what they say, and what to say of these."""
-    rows, notes = taken.readings, list[str]()
-    wild = _wild(rows, model.readings_at(start, rows))
-    for number in np.flatnonzero(wild):
-        kind = str(rows.kind[number])
-        title = "Light readings" if kind == "PPFD" else "Current log"
-        notes.append(
-            f"{title}, row {rows.row[number] + 1}: {kind} {rows.value[number]:.4g} {UNITS[kind]} is out of all "
-            "proportion to the others: left out; look for a slip of the pen, a reversed clamp, a dark board"
-        )
-    rows = rows.only(~wild)
-    dead = np.zeros(rows.size, dtype=bool)
+    rows, slips = without_slips(taken.readings, model.readings_at(start, taken.readings))
+    notes, dead = list(slips), np.zeros(rows.size, dtype=bool)
     for own, text, is_left_out in _constant_columns(rows, model.readings_at(start, rows), taken.instruments):
         notes.append(text)
         dead |= own & is_left_out
     return rows.only(~dead), tuple(notes)
-
-
-def _wild(readings: Readings, predicted: FloatArray) -> NDArray[np.bool_]:
-    """Return which readings are out of all proportion to the others of their kind.
-
-    Parameters
-    ----------
-    readings : settled
-    predicted : for each of them, by the fixture as it is thought to be
-
-    Validity
-    --------
-    Temperatures are not judged: their zero is arbitrary.
-    """
-    wild = np.zeros(readings.size, dtype=bool)
-    for kind in ("current", "voltage", "PPFD"):
-        own = np.flatnonzero((readings.kind == kind) & (predicted > 0))
-        if own.size:
-            ratio = readings.value[own] / predicted[own]
-            middle = np.median(ratio)
-            if middle > 0:
-                wild[own] = (ratio > WILD_TIMES * middle) | (ratio < middle / WILD_TIMES)
-    return wild
 
 
 def _constant_columns(

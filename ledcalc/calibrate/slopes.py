@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.board_state import Boards, boards_at, interface_of
 from ledcalc.calibrate.found import with_found
 from ledcalc.calibrate.unknowns import Unknown, Unknowns
 from ledcalc.circuit import current_split
@@ -19,7 +20,7 @@ from ledcalc.evaluation.sinks import resistance_of
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import flux_of, photons_per_joule_of
 
-__all__ = ["Boards", "boards_at", "slopes_of"]
+__all__ = ["slopes_of"]
 
 # Step of an unknown, in standard deviations of its prior.
 STEP = 1e-3
@@ -29,29 +30,6 @@ ROUNDS = 3
 # Over how much a sink's resistance is looked at for its change with temperature.
 BEND_K = 1.0
 CIRCUIT_KINDS = ("voltage", "sink", "flux", "driver current", "driver voltage")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Boards:
-    """The boards' state, a row a board: current, voltage, rise of the sink over the air, photon flux; columns: changes
-    of it, where there are any."""
-
-    current_a: FloatArray
-    voltage_v: FloatArray
-    rise_k: FloatArray
-    flux_umol_s: FloatArray
-
-
-def boards_at(placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
-    """Return the boards in their steady state."""
-    split = settled.split
-    heat = split.power_w * (1.0 - settled.radiant_fraction)
-    return Boards(
-        current_a=split.current_a,
-        voltage_v=split.voltage_v,
-        rise_k=split.temperature_c - settled.air_c - _interface(placed) * heat,
-        flux_umol_s=settled.photon_flux_umol_s,
-    )
 
 
 def slopes_of(fixture: Fixture, unknowns: Unknowns, values: FloatArray, settled: Settled) -> Boards:
@@ -138,7 +116,7 @@ class _Moved:
 
     def solved(self, fixture: Fixture, placed: Sequence[PlacedBoard], settled: Settled) -> Boards:
         """Return the boards of all variants; radiant shares and sinks by dimensions follow within a few rounds."""
-        interface = _interface(placed)[:, None]
+        interface = interface_of(placed)[:, None]
         before = boards_at(placed, settled).rise_k[:, None]
         bend = _bends(fixture, placed, settled.air_c + before[:, 0], settled.air_c)[:, None]
         sink = self.sink_k_per_w
@@ -195,10 +173,6 @@ def _bends(fixture: Fixture, placed: Sequence[PlacedBoard], surface_c: FloatArra
     ]
     up, down = np.array(ends).T
     return np.asarray((up - down) / (up + down) / BEND_K)
-
-
-def _interface(placed: Sequence[PlacedBoard]) -> FloatArray:
-    return np.array([board.sink.interface_resistance_k_per_w for board in placed])
 
 
 def _anew(fixture: Fixture, unknowns: Unknowns, values: FloatArray, steps: FloatArray, place: int) -> FloatArray:

@@ -9,9 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
+from ledcalc.calibrate.board_state import Boards
 from ledcalc.calibrate.instruments import Instrument, instruments_of
 from ledcalc.calibrate.readings import LightPoints, Readings, joined
 from ledcalc.calibrate.settled_rows import settled_from
+from ledcalc.calibrate.slips import without_slips
 from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter
 
 __all__ = ["PARTS", "Taken", "taken_of"]
@@ -73,7 +75,9 @@ class _Bag:
         )
 
 
-def taken_of(fixture: Fixture, tags: Sequence[str], repeating: float, light_rows: Sequence[int]) -> Taken:
+def taken_of(
+    fixture: Fixture, tags: Sequence[str], repeating: float, light_rows: Sequence[int], expected: Boards
+) -> Taken:
     """Return the settled readings of boards, and the light readings.
 
     Parameters
@@ -82,9 +86,10 @@ def taken_of(fixture: Fixture, tags: Sequence[str], repeating: float, light_rows
     tags : the boards on it, in their order
     repeating : share of a meter's limit that is the same in all its readings
     light_rows : which light readings may be used
+    expected : the boards as they are thought to be
     """
     bag = _Bag(meters=fixture.meters, repeating=repeating)
-    log = _log_readings(bag, fixture.current_log, tags)
+    log, slips = _without_slips(_log_readings(bag, fixture.current_log, tags), expected)
     settled, notes = _settled(log, np.array([entry.elapsed_h for entry in fixture.current_log]), tags)
     entries = [fixture.light_readings[row] for row in light_rows]
     air = np.array([entry.air_temperature_c for entry in fixture.current_log], dtype=float)[np.unique(settled.row)]
@@ -93,7 +98,7 @@ def taken_of(fixture: Fixture, tags: Sequence[str], repeating: float, light_rows
         points=_points(fixture, entries),
         instruments=tuple(bag.instruments),
         air_c=float(np.nanmean(air)) if np.isfinite(air).any() else float("nan"),
-        notes=notes,
+        notes=(*slips, *notes),
     )
 
 
@@ -119,6 +124,14 @@ def _log_readings(bag: _Bag, log: Sequence[CurrentReading], tags: Sequence[str])
             )
         )
     return joined(found)
+
+
+def _without_slips(log: Readings, expected: Boards) -> tuple[Readings, tuple[str, ...]]:
+    there = np.full(log.size, np.nan)
+    for kind, values in (("current", expected.current_a), ("voltage", expected.voltage_v)):
+        own = log.kind == kind
+        there[own] = values[log.board[own]]
+    return without_slips(log, there)
 
 
 def _light_readings(bag: _Bag, entries: Sequence[LightReading], rows: Sequence[int]) -> Readings:

@@ -91,7 +91,7 @@ def drawn(fixture: lc.Fixture, rng: np.random.Generator) -> Truth:
 def as_built(fixture: lc.Fixture, truth: Truth) -> lc.Fixture:
     """The fixture as it really is; its light by its points, not by the factor that a calibration writes."""
     places = [
-        dataclasses.replace(board.place, offset_v=float(offset))
+        dataclasses.replace(board.place, offset_v=float(offset), height_m=None)
         for board, offset in zip(boards_on(fixture), truth.offset_v, strict=True)
     ]
     return dataclasses.replace(

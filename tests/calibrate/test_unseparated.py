@@ -48,7 +48,7 @@ def test_light_and_walls_at_one_height_in_the_middle_are_not_separated():
     # Each is as unsure as their trade allows, though both together are told well.
     place = {one.name: n for n, one in enumerate(found.estimates)}
     together = found.correlation[place["light of Bench bar 250"], place["wall reflectance"]]
-    assert together < -0.8
+    assert together < -0.6
     separated = found_in([(0.28, (6, 4)), (0.8, (6, 4))], meters=meters)
     assert not any("wall reflectance" in one.names for one in separated.unseparated)
     assert (
