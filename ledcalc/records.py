@@ -151,8 +151,8 @@ def placed_boards(fixture: Fixture) -> tuple[Position, ...]:
             )
             for place in fixture.positions
         )
-    tags = board_tags(records_from_fixture(fixture))
     rows, columns = fixture.rows_count, fixture.columns_count
+    tags = board_tags({"fixture": [{"rows_count": rows, "columns_count": columns}]})
     centre_x = fixture.crop_x_m + fixture.crop_width_m / 2
     centre_y = fixture.crop_y_m + fixture.crop_depth_m / 2
     return tuple(
