@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.agreement import agreement
-from ledcalc.calibrate.instruments import KINDS, UNITS
+from ledcalc.calibrate.instruments import APART, KINDS, UNITS
 from ledcalc.calibrate.readings import LightPoints, Readings
 from ledcalc.calibrate.results import Compared, KindCompared, MapCompared
 from ledcalc.fixture import Fixture
@@ -81,7 +81,7 @@ def place_of(tags: Sequence[str], readings: Readings, points: LightPoints, numbe
 def _of_kind(kind: str, difference: FloatArray, normalised: FloatArray, own: NDArray[np.bool_]) -> KindCompared:
     return KindCompared(
         kind=kind,
-        unit=UNITS[kind],
+        unit=APART[kind],
         readings_count=int(own.sum()),
         mean_difference=float(difference[own].mean()),
         rms_difference=rms(difference[own]),

@@ -11,10 +11,12 @@ from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.priors import source_of, width
 from ledcalc.fixture import Meter
 
-__all__ = ["KINDS", "STATED", "UNITS", "Instrument", "instruments_of"]
+__all__ = ["APART", "KINDS", "STATED", "UNITS", "Instrument", "instruments_of"]
 
 KINDS = ("current", "voltage", "temperature", "PPFD")
 UNITS = {"current": "A", "voltage": "V", "temperature": "degC", "PPFD": "umol m-2 s-1"}
+# Units of differences.
+APART = {**UNITS, "temperature": "K"}
 WORDS = {"current": "clamp", "voltage": "voltmeter", "temperature": "thermometer", "PPFD": "light sensor"}
 STATED = "the Meters sheet"
 # A quantity known within plus or minus a limit, evenly, has this standard deviation; a digit is half of that each way.

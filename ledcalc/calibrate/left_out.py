@@ -11,7 +11,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.agreement import agreement, chi_square_of
 from ledcalc.calibrate.bench_model import BenchModel, State
 from ledcalc.calibrate.compare import rms
-from ledcalc.calibrate.instruments import KINDS, UNITS
+from ledcalc.calibrate.instruments import APART, KINDS
 from ledcalc.calibrate.readings import Readings
 from ledcalc.calibrate.results import LeftOut
 from ledcalc.calibrate.solve import Solution
@@ -70,7 +70,7 @@ def left_out_in_turn(
 def _of_kind(kind: str, before: FloatArray, after: FloatArray, error: FloatArray, own: NDArray[np.bool_]) -> LeftOut:
     return LeftOut(
         kind=kind,
-        unit=UNITS[kind],
+        unit=APART[kind],
         readings_count=int(own.sum()),
         rms_before=rms(before[own]),
         rms_after=rms(after[own]),

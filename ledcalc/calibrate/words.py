@@ -9,9 +9,8 @@ from ledcalc.calibrate.results import Calibration, Estimate
 
 __all__ = ["text_of"]
 
-# How a value's unit is shown, factor and unit; and that of a difference.
+# How a value's unit is shown, factor and unit.
 SHOWN = {"V": (1000.0, "mV"), "times": (100.0, "%"), "1": (100.0, "%"), "degC": (1.0, "K")}
-APART = {"degC": "K"}
 MOST_SHOWN = 6
 
 
@@ -63,10 +62,10 @@ def _differences(found: Calibration) -> list[tuple[str, ...]]:
     rows = [tuple(head)]
     for first, second in zip(found.before.kinds, found.after.kinds, strict=True):
         row = [first.kind, str(first.readings_count)]
-        row += [f"{kind.rms_difference:.2g} {APART.get(kind.unit, kind.unit)}" for kind in (first, second)]
+        row += [f"{kind.rms_difference:.2g} {kind.unit}" for kind in (first, second)]
         if first.kind in left_out:
             own = left_out[first.kind]
-            row += [f"{value:.2g} {APART.get(own.unit, own.unit)}" for value in (own.rms_before, own.rms_after)]
+            row += [f"{value:.2g} {own.unit}" for value in (own.rms_before, own.rms_after)]
         rows.append(tuple(row))
     return rows
 
