@@ -15,6 +15,7 @@ from ledcalc.calibrate.light_factors import light_factors, surfaces_that_count
 from ledcalc.calibrate.priors import Priors
 from ledcalc.calibrate.readings import LightPoints, Readings
 from ledcalc.calibrate.sift import sifted_of, usable_light_rows
+from ledcalc.calibrate.survey_conditions import as_taken
 from ledcalc.calibrate.taken import Taken, taken_of
 from ledcalc.calibrate.unknowns import Unknowns, unknowns_of
 from ledcalc.errors import CellProblem, InputErrors
@@ -68,6 +69,7 @@ def bench_of(
     placed, driver = boards_on(whole), driver_model(whole)
     settled = settle(whole, placed, driver)
     light_rows, outside = usable_light_rows(whole, placed, surveys)
+    light_rows, otherwise = as_taken(whole, settled, light_rows)
     tags = [board.place.tag for board in placed]
     taken = taken_of(whole, tags, priors.repeating_fraction, light_rows, boards_at(placed, settled))
     warm = in_air(whole, taken.air_c)
@@ -95,7 +97,7 @@ def bench_of(
         points=taken.points,
         start=start,
         assumptions=_assumptions(fixture, taken, rows),
-        notes=(*taken.notes, *outside, *sifted),
+        notes=(*taken.notes, *outside, *otherwise, *sifted),
     )
 
 

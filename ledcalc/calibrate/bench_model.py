@@ -9,7 +9,7 @@ import numpy as np
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.board_state import Boards, boards_at
 from ledcalc.calibrate.found import with_found
-from ledcalc.calibrate.instruments import Instrument
+from ledcalc.calibrate.instruments import OUTPUT_KINDS, Instrument
 from ledcalc.calibrate.light_factors import LightFactors
 from ledcalc.calibrate.readings import Readings
 from ledcalc.calibrate.slopes import slopes_of
@@ -59,6 +59,8 @@ class BenchModel:
         for kind, column in (("current", state.boards.current_a), ("voltage", state.boards.voltage_v)):
             own = readings.kind == kind
             found[own] = column[readings.board[own]]
+        for row, kind in enumerate(OUTPUT_KINDS):
+            found[readings.kind == kind] = state.boards.output[row]
         warm = readings.kind == "temperature"
         air = readings.air_c[warm]
         found[warm] = np.where(np.isfinite(air), air, state.settled.air_c) + state.boards.rise_k[readings.board[warm]]
@@ -78,6 +80,8 @@ class BenchModel:
         for kind, slope in columns.items():
             own = readings.kind == kind
             found[own] = slope[readings.board[own]]
+        for row, kind in enumerate(OUTPUT_KINDS):
+            found[readings.kind == kind] = boards.output[row]
         lit = readings.kind == "PPFD"
         if lit.any():
             found[lit] = self._light_slopes(state, boards)[readings.point[lit]]

@@ -19,6 +19,7 @@ __all__ = ["compared", "place_of", "rms"]
 
 # Points whose squares differ by less lie on one ring.
 RING_APART_M = 0.04
+OUTPUT = "driver's output"
 
 
 def compared(
@@ -68,10 +69,10 @@ def rms(values: FloatArray) -> float:
 
 
 def place_of(tags: Sequence[str], readings: Readings, points: LightPoints, number: int) -> str:
-    """Return what a reading was taken of: a board, or survey, height and point."""
-    point = readings.point[number]
+    """Return what a reading was taken of: a board, the driver's output, or survey, height and point."""
+    point, board = readings.point[number], int(readings.board[number])
     if point < 0:
-        return tags[int(readings.board[number])]
+        return tags[board] if board >= 0 else OUTPUT
     return (
         f"{points.survey[point]}, {points.height_m[point]:.3g} m: x {points.x_m[point]:.3g} m, "
         f"y {points.y_m[point]:.3g} m"

@@ -39,7 +39,7 @@ def calibrate(
 
     Parameters
     ----------
-    fixture : with its current log, its light readings and its meters; not calibrated by them before
+    fixture : with its current and supply logs, its light readings and its meters; not calibrated by them before
     priors : what is known beforehand; None: ``usual_priors()``
     canopy : whether the reflectance of canopy or floor is looked for too
     own_sinks : whether each sink has a resistance of its own
@@ -57,7 +57,7 @@ def calibrate(
 
     Validity
     --------
-    Steady state: of the log, each board's rows are used from where nothing moves any more that its meters can tell.
+    Steady state: of the logs, each board's rows are used from where nothing moves any more that its meters can tell.
     Errors hold where meters and priors are as stated. A driver that holds its current leaves what all boards' voltages
     have in common to the voltage readings: without any, the batch stays as known before.
 

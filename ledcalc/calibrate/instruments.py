@@ -11,10 +11,13 @@ from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.priors import source_of, width
 from ledcalc.fixture import Meter
 
-__all__ = ["APART", "KINDS", "STATED", "UNITS", "Instrument", "instruments_of"]
+__all__ = ["APART", "KINDS", "OUTPUT_KINDS", "STATED", "UNITS", "Instrument", "instruments_of"]
 
-KINDS = ("current", "voltage", "temperature", "PPFD")
-UNITS = {"current": "A", "voltage": "V", "temperature": "degC", "PPFD": "umol m-2 s-1"}
+# What is read at the driver's output, and what kind of meter reads it.
+OUTPUT_KINDS = {"whole current": "current", "output voltage": "voltage"}
+KINDS = ("current", "voltage", *OUTPUT_KINDS, "temperature", "PPFD")
+UNITS = {"temperature": "degC", "PPFD": "umol m-2 s-1"}
+UNITS |= {"current": "A", "voltage": "V", "whole current": "A", "output voltage": "V"}
 # Units of differences.
 APART = {**UNITS, "temperature": "K"}
 WORDS = {"current": "clamp", "voltage": "voltmeter", "temperature": "thermometer", "PPFD": "light sensor"}

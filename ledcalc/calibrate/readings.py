@@ -29,11 +29,11 @@ class LightPoints:
 class Readings:
     """An entry a reading.
 
-    ``board``: its number, -1 for light; ``point``: number of the light point, -1 for a board; ``meter``: number of the
-    instrument. ``air_c``: the air beside a temperature, NaN where it was not read. ``staying`` and ``scattering``:
-    standard deviations of what stays when a reading is repeated and of what averages out, in the reading's unit.
-    ``row``: in its sheet. ``part``: one of the parts that are left out in turn. ``count``: how many rows it is the mean
-    of.
+    ``board``: its number, -1 for light and the driver's output; ``point``: number of the light point, else -1;
+    ``meter``: number of the instrument. ``air_c``: the air beside a temperature, NaN where it was not read. ``staying``
+    and ``scattering``: standard deviations of what stays when a reading is repeated and of what averages out, in the
+    reading's unit. ``row``: in its sheet. ``part``: one of the parts that are left out in turn. ``count``: how many
+    rows it is the mean of.
     """
 
     kind: NDArray[np.str_]

@@ -59,7 +59,8 @@ class KindCompared:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MapCompared:
-    """One light survey at one height: PPFD measured and predicted at its points and by ring, in umol m-2 s-1.
+    """One light survey at one height: PPFD measured and predicted at its points and by ring, in umol m-2 s-1; measured
+    is as read, corrected by what the Surveys sheet says.
 
     ``ring_sides_m``: full sides of the squares about the crop's centre on which points lie.
     """

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.bench_model import BenchModel, State
-from ledcalc.calibrate.instruments import KINDS, UNITS, Instrument
+from ledcalc.calibrate.instruments import KINDS, OUTPUT_KINDS, UNITS, Instrument
 from ledcalc.calibrate.readings import Readings
 from ledcalc.calibrate.slips import without_slips
 from ledcalc.calibrate.taken import Taken
@@ -79,7 +79,7 @@ def _constant_columns(
     predicted : for each of them
     instruments : that they were taken with
     """
-    for kind in KINDS:
+    for kind in (kind for kind in KINDS if kind not in OUTPUT_KINDS):
         for meter in np.unique(readings.meter[readings.kind == kind]):
             own = (readings.kind == kind) & (readings.meter == meter)
             if own.sum() < FEW or readings.value[own].min() < readings.value[own].max():

@@ -5,13 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.calibrate.instruments import UNITS
+from ledcalc.calibrate.instruments import OUTPUT_KINDS, UNITS
 from ledcalc.calibrate.readings import Readings
 
 __all__ = ["without_slips"]
 
 # A reading that is so many times as far from its prediction as the others of its kind is a slip: 85 among 850.
 TIMES = 2.0
+# Kinds that are off their prediction together.
+ALIKE = (("current", "whole current"), ("voltage", "output voltage"), ("PPFD",))
 
 
 def without_slips(readings: Readings, predicted: FloatArray) -> tuple[Readings, tuple[str, ...]]:
@@ -23,8 +25,8 @@ def without_slips(readings: Readings, predicted: FloatArray) -> tuple[Readings, 
     predicted : for each of them, by the fixture as it is thought to be
     """
     slips = np.zeros(readings.size, dtype=bool)
-    for kind in ("current", "voltage", "PPFD"):
-        own = np.flatnonzero((readings.kind == kind) & (predicted > 0))
+    for kinds in ALIKE:
+        own = np.flatnonzero(np.isin(readings.kind, kinds) & (predicted > 0))
         ratio = readings.value[own] / predicted[own]
         middle = np.median(ratio) if own.size else 0.0
         if middle > 0:
@@ -34,7 +36,7 @@ def without_slips(readings: Readings, predicted: FloatArray) -> tuple[Readings, 
 
 def _told(readings: Readings, number: int) -> str:
     kind = str(readings.kind[number])
-    title = "Light readings" if kind == "PPFD" else "Current log"
+    title = "Light readings" if kind == "PPFD" else "Supply log" if kind in OUTPUT_KINDS else "Current log"
     return (
         f"{title}, row {readings.row[number] + 1}: {kind} {readings.value[number]:.4g} {UNITS[kind]} is out of all "
         "proportion to the others: left out; look for a slip of the pen, a reversed clamp, a dark board"

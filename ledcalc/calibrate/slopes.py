@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
-from ledcalc.calibrate.board_state import Boards, boards_at, interface_of
+from ledcalc.calibrate.board_state import Boards, boards_at, boards_of, interface_of, stacked
 from ledcalc.calibrate.found import with_found
 from ledcalc.calibrate.unknowns import Unknown, Unknowns
 from ledcalc.circuit import current_split
@@ -24,7 +24,7 @@ __all__ = ["slopes_of"]
 
 # Step of an unknown, in standard deviations of its prior.
 STEP = 1e-3
-MOST_RADIANT, NO_POWER_W = 0.99, 1e-12
+MOST_RADIANT, NO_POWER_W, NO_CURRENT_A = 0.99, 1e-12, 1e-12
 # Each round of radiant shares and sinks brings all but a tenth of what is left.
 ROUNDS = 3
 # Over how much a sink's resistance is looked at for its change with temperature.
@@ -46,15 +46,15 @@ def slopes_of(fixture: Fixture, unknowns: Unknowns, values: FloatArray, settled:
     """
     placed = boards_on(with_found(fixture, unknowns, values))
     steps = STEP * np.array([entry.prior_error for entry in unknowns.entries])
-    columns = np.zeros((4, len(placed), len(unknowns.entries)))
+    columns = np.zeros((4 * len(placed) + 2, len(unknowns.entries)))
     is_shared = any(board.place.shared_sink is not None for board in placed)
     anew = unknowns.numbers("sink") if is_shared else np.empty(0, dtype=np.intp)
     quick = np.setdiff1d(unknowns.numbers(*CIRCUIT_KINDS), anew)
     if quick.size:
-        columns[:, :, quick] = _together(fixture, placed, unknowns, values, steps, quick, settled)
+        columns[:, quick] = _together(fixture, placed, unknowns, values, steps, quick, settled)
     for place in anew:
-        columns[:, :, place] = _anew(fixture, unknowns, values, steps, place)
-    return Boards(current_a=columns[0], voltage_v=columns[1], rise_k=columns[2], flux_umol_s=columns[3])
+        columns[:, place] = _anew(fixture, unknowns, values, steps, place)
+    return boards_of(columns)
 
 
 def _together(
@@ -72,8 +72,8 @@ def _together(
         entry, up = unknowns.entries[place], steps[place]
         for column, step in ((variant, up), (variant + columns.size, -up)):
             moved.move(fixture, placed, entry, column, step, float(values[place]))
-    both = _rows(moved.solved(fixture, placed, settled))
-    return np.asarray((both[..., : columns.size] - both[..., columns.size :]) / (2.0 * steps[columns]))
+    both = stacked(moved.solved(fixture, placed, settled))
+    return np.asarray((both[:, : columns.size] - both[:, columns.size :]) / (2.0 * steps[columns]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,7 +123,7 @@ class _Moved:
         radiant = np.tile(settled.radiant_fraction[:, None], self.current.size)
         per_joule = np.array([photons_per_joule_of(board.model, fixture.spectra) for board in placed])[:, None]
         for _ in range(ROUNDS):
-            state = self._split(radiant, sink + interface, settled)
+            state, output = self._split(radiant, sink + interface, settled)
             flux = self.light * np.array(
                 [
                     flux_of(board.model, board.points).flux(amps, warm)
@@ -138,10 +138,13 @@ class _Moved:
             voltage_v=state[1],
             rise_k=rise,
             flux_umol_s=flux,
+            output=output,
         )
 
-    def _split(self, radiant: FloatArray, thermal_k_per_w: FloatArray, settled: Settled) -> FloatArray:
-        """Return current, voltage, power and temperature, each a row a board and a column a variant."""
+    def _split(
+        self, radiant: FloatArray, thermal_k_per_w: FloatArray, settled: Settled
+    ) -> tuple[FloatArray, FloatArray]:
+        """Return current, voltage, power and temperature, each a row a board and a column a variant; and the output."""
         driver = replace(
             settled.driver,
             current_setting_a=np.asarray(settled.driver.current_setting_a) * self.current,
@@ -149,6 +152,7 @@ class _Moved:
         )
         state = np.zeros((4, *self.light.shape))
         state[3] = settled.air_c
+        whole, power = np.zeros(self.current.size), np.zeros(self.current.size)
         for part in settled.circuit.parts():
             changed = {
                 place: {
@@ -161,7 +165,9 @@ class _Moved:
             network = with_boards(part.circuit.as_network(), changed)
             split = current_split(network, driver=driver, ambient_c=settled.air_c)
             state[:, list(part.boards)] = split.current_a, split.voltage_v, split.power_w, split.temperature_c
-        return state
+            whole += split.driver_current_a
+            power += np.asarray(split.driver_current_a) * split.driver_voltage_v
+        return state, np.array([whole, power / np.maximum(whole, NO_CURRENT_A)])
 
 
 def _bends(fixture: Fixture, placed: Sequence[PlacedBoard], surface_c: FloatArray, air_c: float) -> FloatArray:
@@ -182,9 +188,5 @@ def _anew(fixture: Fixture, unknowns: Unknowns, values: FloatArray, steps: Float
         moved[place] += sign * steps[place]
         changed = with_found(fixture, unknowns, moved)
         boards = boards_on(changed)
-        ends.append(_rows(boards_at(boards, settle(changed, boards, driver_model(changed)))))
+        ends.append(stacked(boards_at(boards, settle(changed, boards, driver_model(changed)))))
     return np.asarray((ends[0] - ends[1]) / (2.0 * steps[place]))
-
-
-def _rows(boards: Boards) -> FloatArray:
-    return np.array([boards.current_a, boards.voltage_v, boards.rise_k, boards.flux_umol_s])

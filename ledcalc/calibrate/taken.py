@@ -10,17 +10,20 @@ from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.board_state import Boards
-from ledcalc.calibrate.instruments import Instrument, instruments_of
+from ledcalc.calibrate.compare import OUTPUT
+from ledcalc.calibrate.instruments import OUTPUT_KINDS, Instrument, instruments_of
 from ledcalc.calibrate.readings import LightPoints, Readings, joined
 from ledcalc.calibrate.settled_rows import settled_from
 from ledcalc.calibrate.slips import without_slips
-from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter
+from ledcalc.calibrate.survey_conditions import corrected
+from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter, SupplyReading
 
 __all__ = ["PARTS", "Taken", "taken_of"]
 
 # Readings are left out in so many parts, one after the other.
 PARTS = 4
 COLUMNS = {"current": "current_a", "voltage": "voltage_v", "temperature": "temperature_c"}
+OUTPUT_COLUMNS = {"whole current": "current_a", "output voltage": "voltage_v"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,14 +94,18 @@ def taken_of(
     bag = _Bag(meters=fixture.meters, repeating=repeating)
     log, slips = _without_slips(_log_readings(bag, fixture.current_log, tags), expected)
     settled, notes = _settled(log, np.array([entry.elapsed_h for entry in fixture.current_log]), tags)
-    entries = [fixture.light_readings[row] for row in light_rows]
+    output, of_output = _settled(
+        _output_readings(bag, fixture.supply_log), np.array([entry.elapsed_h for entry in fixture.supply_log]), [OUTPUT]
+    )
     air = np.array([entry.air_temperature_c for entry in fixture.current_log], dtype=float)[np.unique(settled.row)]
     return Taken(
-        readings=joined([settled, _light_readings(bag, entries, light_rows)]),
-        points=_points(fixture, entries),
+        readings=joined(
+            [settled, replace(output, board=np.full(output.size, -1)), _light_readings(bag, fixture, light_rows)]
+        ),
+        points=_points(fixture, [fixture.light_readings[row] for row in light_rows]),
         instruments=tuple(bag.instruments),
         air_c=float(np.nanmean(air)) if np.isfinite(air).any() else float("nan"),
-        notes=(*slips, *notes),
+        notes=(*slips, *notes, *of_output),
     )
 
 
@@ -134,17 +141,32 @@ def _without_slips(log: Readings, expected: Boards) -> tuple[Readings, tuple[str
     return without_slips(log, there)
 
 
-def _light_readings(bag: _Bag, entries: Sequence[LightReading], rows: Sequence[int]) -> Readings:
-    value = np.array([entry.ppfd_umol_m2_s for entry in entries], dtype=float)
+def _output_readings(bag: _Bag, log: Sequence[SupplyReading]) -> Readings:
+    """Return every current and voltage of the supply log as a reading, as if of one board."""
+    found = []
+    for kind, column in OUTPUT_COLUMNS.items():
+        value = np.array([getattr(entry, column) for entry in log], dtype=float)
+        row = np.flatnonzero(np.isfinite(value))
+        names = [log[int(place)].meter if kind == "whole current" else None for place in row]
+        none = np.zeros(row.size, dtype=np.intp)
+        found.append(
+            bag.readings(kind, bag.numbers(OUTPUT_KINDS[kind], names), value[row], board=none, row=row, part=none)
+        )
+    return joined(found)
+
+
+def _light_readings(bag: _Bag, fixture: Fixture, rows: Sequence[int]) -> Readings:
+    value, factor = (np.array(column, dtype=float) for column in corrected(fixture, rows))
     point = np.arange(value.size, dtype=np.intp)
-    return bag.readings(
+    found = bag.readings(
         "PPFD",
-        bag.numbers("PPFD", [entry.meter for entry in entries]),
+        bag.numbers("PPFD", [fixture.light_readings[row].meter for row in rows]),
         value,
         point=point,
         row=np.array(rows, dtype=np.intp),
         part=point % PARTS,
     )
+    return replace(found, staying=found.staying * factor)
 
 
 def _points(fixture: Fixture, entries: Sequence[LightReading]) -> LightPoints:
@@ -185,7 +207,7 @@ def _settled(log: Readings, elapsed_h: FloatArray, tags: Sequence[str]) -> tuple
 def _courses(own: Readings, turn: NDArray[np.intp], rows: int) -> list[tuple[FloatArray, FloatArray]]:
     """Return each quantity of a board in order of time with its scatter; temperatures as rises where air was read."""
     found = []
-    for kind in COLUMNS:
+    for kind in dict.fromkeys(own.kind.tolist()):
         read = own.kind == kind
         values, sigma = np.full(rows, np.nan), np.full(rows, np.nan)
         above = own.air_c[read] if kind == "temperature" else np.zeros(read.sum())

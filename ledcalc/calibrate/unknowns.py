@@ -85,11 +85,11 @@ def unknowns_of(
     """
     kinds = set(taken.readings.kind)
     found: list[Unknown] = []
-    if kinds & {"current", "voltage"}:
+    if kinds & {"current", "voltage", "output voltage"}:
         found += _voltages(placed, settled, priors)
     if "temperature" in kinds:
         found += _sinks(fixture, placed, priors, own_sinks=own_sinks)
-    if "current" in kinds:
+    if kinds & {"current", "whole current"}:
         found += _driver(model, str(settled.split.mode), priors)
     if "PPFD" in kinds:
         found += _light(fixture, placed, priors, surfaces)

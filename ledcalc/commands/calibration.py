@@ -25,7 +25,7 @@ def add_commands(commands: Any) -> None:
 
 
 def _calibrate(options: argparse.Namespace) -> int:
-    """Fit a fixture to its current log and light readings."""
+    """Fit a fixture to its current and supply logs and its light readings."""
     from ledcalc.calibrate import calibrate, text_of
     from ledcalc.workbook.reader import fixture_of, read_inputs
     from ledcalc.workbook.template import write_inputs

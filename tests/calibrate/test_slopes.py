@@ -11,9 +11,11 @@ import pytest
 import ledcalc as lc
 from ledcalc.calibrate import usual_priors
 from ledcalc.calibrate.bench import bench_of as made_ready
+from ledcalc.calibrate.instruments import KINDS
 from ledcalc.calibrate.light_factors import light_factors
 from ledcalc.evaluation.light import light_over_crop, sources_of
 from ledcalc.evaluation.parts import boards_on
+from ledcalc.fixture import SupplyReading
 
 sys.path.insert(0, str(Path(__file__).parent))
 from simulated_bench import Truth, bench_of, points, read
@@ -67,7 +69,8 @@ WAYS = {way.__name__: way for way in (trunk, separate_sets, shared_sinks, plates
 def test_slopes_are_those_of_the_steady_state(way):
     fixture = bench_of(4)
     read_at_home = read(fixture, Truth(offset_v=np.zeros(4)), None, maps={0.3: points(fixture, 3, 2)})
-    fixture = WAYS[way](read_at_home) if way in WAYS else read_at_home
+    output = SupplyReading(elapsed_h=3.0, current_a=2.2, voltage_v=22.5)
+    fixture = dataclasses.replace(WAYS[way](read_at_home) if way in WAYS else read_at_home, supply_log=(output,))
     bench = made_ready(fixture, usual_priors(), canopy=True, own_sinks=way == "own sinks", surveys=None)
     readings, unknowns, model = bench.rows.means(), bench.unknowns, bench.model
     values = unknowns.prior.copy()
@@ -75,6 +78,7 @@ def test_slopes_are_those_of_the_steady_state(way):
     values[4] *= 1.05
     state = model.state(values)
     slopes = model.slopes_at(state, readings)
+    assert set(readings.kind) == set(KINDS)
     kinds = {entry.kind for entry in unknowns.entries}
     assert kinds >= {"voltage", "sink", "flux", "wall", "canopy", "meter"}
     assert ("driver voltage" if way == "held_voltage" else "driver current") in kinds
