@@ -65,11 +65,11 @@ class Readings:
     def means(self) -> Readings:
         """Return one reading a quantity, board or point, and meter: the mean of its rows.
 
-        Scatter averages out; what the last digits hide does not.
+        Scatter averages out; what the last digits hide does not. Kinds stay in their order, boards and points go up.
         """
         if not self.size:
             return self
-        _, kinds = np.unique(self.kind, return_inverse=True)
+        _, begins, kinds = np.unique(self.kind, return_index=True, return_inverse=True)
         key = kinds
         for part in (self.board, self.point, self.meter):
             key = key * (part.max() + 2) + part + 1
@@ -84,7 +84,7 @@ class Readings:
             staying=np.bincount(group, self.staying) / count,
             scattering=np.bincount(group, self.scattering) / count / np.sqrt(count),
             count=count,
-        ).only(np.argsort(first, kind="stable"))
+        ).only(np.argsort(begins[kinds[first]], kind="stable"))
 
 
 def joined(parts: Sequence[Readings]) -> Readings:

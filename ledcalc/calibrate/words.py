@@ -7,7 +7,7 @@ from math import floor, log10
 
 from ledcalc.calibrate.results import Calibration, Estimate
 
-__all__ = ["text_of"]
+__all__ = ["difference_rows", "estimate_rows", "remark_lists", "text_of"]
 
 # How a value's unit is shown, factor and unit.
 SHOWN = {"V": (1000.0, "mV"), "times": (100.0, "%"), "1": (100.0, "%"), "degC": (1.0, "K")}
@@ -34,15 +34,26 @@ def _lines(found: Calibration) -> Iterator[str]:
     if found.left_out_agreement:
         yield f"Left out in turn: {found.left_out_agreement}."
     yield ""
-    head = ("Value", "before", "after", "told by the readings")
-    yield from _table([head, *(_estimate(entry) for entry in found.estimates)])
+    yield from _table(estimate_rows(found))
     yield ""
-    yield from _table(_differences(found))
-    yield from _listed(
-        "What the readings cannot tell", [f"{one.text}. {_sentence(one.remedy)}" for one in found.unseparated]
-    )
-    yield from _listed("Taken for granted", found.assumptions)
-    yield from _listed("To know", found.notes)
+    yield from _table(difference_rows(found))
+    for title, lines in remark_lists(found).items():
+        yield from _listed(title, lines)
+
+
+def estimate_rows(found: Calibration) -> list[tuple[str, ...]]:
+    """Return the values before and after with their errors, under a heading."""
+    return [("Value", "before", "after", "told by the readings"), *(_estimate(entry) for entry in found.estimates)]
+
+
+def remark_lists(found: Calibration) -> dict[str, tuple[str, ...]]:
+    """Return what is to be said beside the figures, by heading."""
+    open_ends = tuple(f"{one.text}. {_sentence(one.remedy)}" for one in found.unseparated)
+    return {
+        "What the readings cannot tell": open_ends,
+        "Taken for granted": found.assumptions,
+        "To know": found.notes,
+    }
 
 
 def _estimate(entry: Estimate) -> tuple[str, ...]:
@@ -55,10 +66,13 @@ def _estimate(entry: Estimate) -> tuple[str, ...]:
     )
 
 
-def _differences(found: Calibration) -> list[tuple[str, ...]]:
-    """Return how far readings and prediction differ, by kind: before, after, and predicted without them."""
+def difference_rows(found: Calibration) -> list[tuple[str, ...]]:
+    """Return how far readings and prediction differ, by kind: before, after, and predicted without them; root mean
+    squares, under a heading."""
     left_out = {entry.kind: entry for entry in found.left_out}
-    head = ["Readings", "number", "off before", "off after"] + (["left out: before", "after"] if left_out else [])
+    head = ["Readings", "number", "off before", "off after"] + (
+        ["left out: before", "left out: after"] if left_out else []
+    )
     rows = [tuple(head)]
     for first, second in zip(found.before.kinds, found.after.kinds, strict=True):
         row = [first.kind, str(first.readings_count)]

@@ -18,7 +18,8 @@ def add_commands(commands: Any) -> None:
     calibrate = command(commands, "calibrate", _calibrate, "ledcalc calibrate bench.xlsx --out fitted.xlsx")
     add_input(calibrate)
     calibrate.add_argument("--out", type=Path, help="write the calibrated inputs: a name ending in .xlsx, or a folder")
-    calibrate.add_argument("--replace", action="store_true", help="replace what already has that name")
+    calibrate.add_argument("--results", type=Path, help="write what was found as result sheets (.xlsx) or a folder")
+    calibrate.add_argument("--replace", action="store_true", help="replace calibrated inputs that are there already")
     calibrate.add_argument("--canopy", action="store_true", help="look for the reflectance of canopy or floor too")
     calibrate.add_argument("--own-sinks", action="store_true", help="look for a resistance of each heat sink by itself")
     add_json(calibrate)
@@ -28,18 +29,22 @@ def _calibrate(options: argparse.Namespace) -> int:
     """Fit a fixture to its current and supply logs and its light readings."""
     from ledcalc.calibrate import calibrate, text_of
     from ledcalc.workbook.reader import fixture_of, read_inputs
+    from ledcalc.workbook.results.calibration import write_calibration
     from ledcalc.workbook.template import write_inputs
 
     inputs = read_inputs(options.input)
     found = calibrate(fixture_of(inputs), canopy=options.canopy, own_sinks=options.own_sinks)
     if options.out:
         write_inputs(found.fixture, options.out, variants=inputs.variants, overwrite=options.replace)
+    if options.results:
+        write_calibration(found, options.results)
     if options.json:
         print(json.dumps(_as_dict(found, options.out), ensure_ascii=False, allow_nan=False))
         return FINE
     print(text_of(found))
-    if options.out:
-        print(f"\nwrote {options.out}")
+    written = [str(path) for path in (options.out, options.results) if path]
+    if written:
+        print(f"\nwrote {' and '.join(written)}")
     return FINE
 
 

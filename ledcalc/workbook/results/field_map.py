@@ -51,7 +51,10 @@ def draw_field(
     rows, columns = block.ppfd_umol_m2_s.shape
     edges = _edges(block)
     coordinate_look = formats.get(num_format="0.00", italic=True, align="right")
-    looks = {code: formats.get(num_format="0", align="center", **_borders(code)) for code in np.unique(edges).tolist()}
+    pattern = f"0.{'0' * block.digits}" if block.digits else "0"
+    looks = {
+        code: formats.get(num_format=pattern, align="center", **_borders(code)) for code in np.unique(edges).tolist()
+    }
     values, codes = block.ppfd_umol_m2_s.tolist(), edges.tolist()
     for number, y in enumerate(range(rows - 1, -1, -1)):
         sheet.write_number(row + number, column, float(block.y_m[y]), coordinate_look)

@@ -109,13 +109,14 @@ class CurveChart:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldMap:
     """The light field as cells: a row a y, a column an x, with boards as rectangles (x0, y0, x1, y1) in the "
-    "same axes."""
+    "same axes; ``digits`` after the point."""
 
     heading: str
     x_m: FloatArray
     y_m: FloatArray
     ppfd_umol_m2_s: FloatArray
     boards: tuple[tuple[float, float, float, float], ...]
+    digits: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -41,13 +41,14 @@ from ledcalc.workbook.results.verdict import verdict_page
 from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
 
-__all__ = ["footer_of", "pages_of", "write_results", "write_table"]
+__all__ = ["footer_of", "footer_text", "pages_of", "write_pages", "write_results", "write_table"]
 
 RESULTS_TITLE = "ledcalc results"
 # Pages that some evaluations have and some do not.
 NOT_ALWAYS = (
     "Bench",
     "Board selection",
+    "Calibrated light",
     "Cutting plan",
     "Faults",
     "Layout advice",
@@ -132,24 +133,45 @@ def write_results(
     ------
     FileProblem: the place cannot be written, or holds something that ledcalc did not write
     """
-    target = Path(path)
     picture = picture_asked_for(results, with_picture)
+    beside = picture_path(path) if isinstance(picture, Image) and Path(path).suffix.lower() == ".xlsx" else None
+    if beside is not None:
+        refuse_foreign_picture(beside)
     pages = pages_of(results, variants, picture)
-    footer = footer_of(results)
+    write_pages(pages, path, footer=footer_of(results), input_path=input_path)
+    if beside is not None and isinstance(picture, Image):
+        png = picture.png
+        write_file(beside, lambda temporary: write_bytes(temporary, png))
+
+
+def write_pages(
+    pages: Sequence[Page],
+    path: str | os.PathLike[str],
+    *,
+    footer: str,
+    input_path: str | os.PathLike[str] | None = None,
+) -> None:
+    """Write pages as result sheets.
+
+    Parameters
+    ----------
+    pages : in their order
+    path, input_path : as ``write_results``
+    footer : at the foot of every printed page
+
+    Raises
+    ------
+    FileProblem: as ``write_results``
+    """
+    target = Path(path)
     if target.suffix.lower() == ".xlsx":
         _refuse_foreign(target)
-        beside = picture_path(target)
-        if isinstance(picture, Image):
-            refuse_foreign_picture(beside)
         link = _link_base(target, input_path)
 
         def fill(book: Any, formats: Formats) -> None:
             draw_pages(book, formats, pages, footer=footer, link_base=link)
 
         write_file(target, lambda temporary: open_book(temporary, fill, title=RESULTS_TITLE))
-        if isinstance(picture, Image):
-            png = picture.png
-            write_file(beside, lambda temporary: write_bytes(temporary, png))
     else:
         _refuse_foreign_folder(target, [*(f"{page.title}.csv" for page in pages), PICTURE_IN_FOLDER])
         write_folder(target, lambda folder: _write_csv(folder, pages))
@@ -157,7 +179,12 @@ def write_results(
 
 def footer_of(results: Evaluation) -> str:
     """Return what stands at the foot of every printed page."""
-    return f"{shorten(results.fixture.name, LONGEST_NAME, placeholder=' ...')}, ledcalc {results.stamp.ledcalc_version}"
+    return footer_text(results.fixture.name, results.stamp.ledcalc_version)
+
+
+def footer_text(name: str, version: str) -> str:
+    """Return what names a fixture and the version that its pages come from."""
+    return f"{shorten(name, LONGEST_NAME, placeholder=' ...')}, ledcalc {version}"
 
 
 def write_table(table: Any, path: str | os.PathLike[str]) -> None:
