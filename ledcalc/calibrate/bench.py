@@ -83,8 +83,9 @@ def bench_of(
     )
     start = State(values=np.empty(0), fixture=warm, settled=settled, boards=boards_at(placed, settled))
     rows, sifted = sifted_of(plain, start, taken)
+    notes = (*taken.notes, *outside, *otherwise, *sifted)
     if not rows.size:
-        raise _nothing_read(fixture)
+        raise _nothing_read(fixture, notes)
     unknowns = unknowns_of(
         warm, placed, driver, settled, replace(taken, readings=rows), priors, surfaces=surfaces, own_sinks=own_sinks
     )
@@ -97,19 +98,20 @@ def bench_of(
         points=taken.points,
         start=start,
         assumptions=_assumptions(fixture, taken, rows),
-        notes=(*taken.notes, *outside, *otherwise, *sifted),
+        notes=notes,
     )
 
 
-def _nothing_read(fixture: Fixture) -> InputErrors:
-    """Return the refusal of a fixture that was never measured."""
+def _nothing_read(fixture: Fixture, notes: Sequence[str]) -> InputErrors:
+    """Return the refusal of a fixture that was never measured, or of whose readings none can be used."""
+    why = f" ({'; '.join(notes)})" if notes else ""
     problems = [
         CellProblem(
             sheet=sheet(key).title,
             cell="",
             field="",
             value="",
-            problem="no readings to calibrate by",
+            problem=f"no readings to calibrate by{why}",
             allowed="currents, voltages or temperatures of boards, or light readings",
             remedy=remedy,
         )

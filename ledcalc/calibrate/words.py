@@ -7,7 +7,7 @@ from math import floor, log10
 
 from ledcalc.calibrate.results import Calibration, Estimate
 
-__all__ = ["difference_rows", "estimate_rows", "remark_lists", "text_of"]
+__all__ = ["agreement_lines", "difference_rows", "estimate_rows", "remark_lists", "text_of"]
 
 # How a value's unit is shown, factor and unit.
 SHOWN = {"V": (1000.0, "mV"), "times": (100.0, "%"), "1": (100.0, "%"), "degC": (1.0, "K")}
@@ -29,16 +29,24 @@ def text_of(calibration: Calibration) -> str:
 
 def _lines(found: Calibration) -> Iterator[str]:
     yield f"{found.fixture.name}: {found.readings_count} readings, {found.unknowns_count} unknowns"
-    yield f"Before: {found.before.agreement}."
-    yield f"After: {found.after.agreement}."
-    if found.left_out_agreement:
-        yield f"Left out in turn: {found.left_out_agreement}."
+    yield from agreement_lines(found)
     yield ""
     yield from _table(estimate_rows(found))
     yield ""
     yield from _table(difference_rows(found))
     for title, lines in remark_lists(found).items():
         yield from _listed(title, lines)
+
+
+def agreement_lines(found: Calibration) -> tuple[str, ...]:
+    """Return how well readings and model agree: before, after, and where parts were left out."""
+    lines = [
+        f"{when}: {compared.agreement} (chi-square {compared.chi_square:.1f} of {compared.degrees_count} readings)."
+        for when, compared in (("Before", found.before), ("After", found.after))
+    ]
+    if found.left_out_agreement:
+        lines.append(f"Left out in turn: {found.left_out_agreement}.")
+    return tuple(lines)
 
 
 def estimate_rows(found: Calibration) -> list[tuple[str, ...]]:

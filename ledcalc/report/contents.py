@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ledcalc.evaluation.assumptions import USUAL_VALUE
 from ledcalc.fixture import Fixture
+from ledcalc.report.against_measured import against_measured
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.bench import bench_page
 from ledcalc.workbook.results.electrical import currents_page
@@ -17,6 +18,7 @@ from ledcalc.workbook.results.pages import Block, Facts, FieldMaps, Image, Lines
 __all__ = ["Section", "report_sections"]
 
 PPFD_UNIT = "umol m-2 s-1"
+WARM_AIR = "Settled readings; boards and sinks predicted for the air that was read beside the log."
 CAUTIONS = (
     "Mains and DC above touch limits can kill; mains work belongs to a licensed electrician under the local code.",
     "Heat sinks and boards get hot enough to burn. Bright light harms eyes.",
@@ -57,6 +59,7 @@ def report_sections(results: Evaluation) -> tuple[Section, ...]:
         Section(heading="In short", blocks=(_in_short(results),)),
         Section(heading="Conditions", blocks=(_conditions(results),)),
         *(Section(heading=page.title, lead=page.lead, blocks=_on_paper(page)) for page in made),
+        Section(heading="Predicted against measured", lead=WARM_AIR, blocks=against_measured(results.fixture)),
         Section(heading="Instruments", blocks=_instruments(results.fixture)),
         Section(heading="Findings", blocks=_findings(results)),
         Section(heading="Assumed", blocks=_assumed(results)),

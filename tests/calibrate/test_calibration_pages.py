@@ -40,11 +40,10 @@ def page_of(found, title):
 
 def test_the_first_page_says_how_it_agrees_and_holds_every_value(found):
     page = page_of(found, "Calibration")
-    assert page.blocks[0].lines == (
-        f"Before: {found.before.agreement}.",
-        f"After: {found.after.agreement}.",
-        f"Left out in turn: {found.left_out_agreement}.",
-    )
+    before, after, left_out = page.blocks[0].lines
+    assert before.startswith(f"Before: {found.before.agreement} (chi-square ")
+    assert after.endswith(f"(chi-square {found.after.chi_square:.1f} of {found.after.degrees_count} readings).")
+    assert left_out == f"Left out in turn: {found.left_out_agreement}."
     values, differences = (block for block in page.blocks if isinstance(block, Table))
     assert [row[0] for row in values.rows] == [entry.name for entry in found.estimates]
     assert [row[0] for row in differences.rows] == ["current", "voltage", "temperature", "PPFD"]

@@ -9,7 +9,7 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate import Calibration, MapCompared
-from ledcalc.calibrate.words import difference_rows, estimate_rows, remark_lists
+from ledcalc.calibrate.words import agreement_lines, difference_rows, estimate_rows, remark_lists
 from ledcalc.version import __version__
 from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Lines, Page, SheetBlock, Table, col, fact
 from ledcalc.workbook.results.write import footer_text, write_pages
@@ -45,11 +45,8 @@ def calibration_pages(found: Calibration) -> list[Page]:
 
 
 def _found_page(found: Calibration) -> Page:
-    lines = [f"Before: {found.before.agreement}.", f"After: {found.after.agreement}."]
-    if found.left_out_agreement:
-        lines.append(f"Left out in turn: {found.left_out_agreement}.")
     blocks: list[SheetBlock] = [
-        Lines(lines=tuple(lines), bold=True),
+        Lines(lines=agreement_lines(found), bold=True),
         _as_table("Values found, +- one standard error", estimate_rows(found), 46, 20),
         _as_table("How far readings are off their prediction, root mean square", difference_rows(found), 46, 20),
     ]

@@ -134,7 +134,7 @@ def write_results(
     FileProblem: the place cannot be written, or holds something that ledcalc did not write
     """
     picture = picture_asked_for(results, with_picture)
-    beside = picture_path(path) if isinstance(picture, Image) and Path(path).suffix.lower() == ".xlsx" else None
+    beside = picture_path(Path(path)) if isinstance(picture, Image) and Path(path).suffix.lower() == ".xlsx" else None
     if beside is not None:
         refuse_foreign_picture(beside)
     pages = pages_of(results, variants, picture)

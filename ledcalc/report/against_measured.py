@@ -1,0 +1,50 @@
+"""What a report says of the prediction beside the readings: whether they agree, and by how much they differ."""
+
+from __future__ import annotations
+
+from ledcalc.calibrate import Compared, predicted_against_measured
+from ledcalc.errors import InputErrors
+from ledcalc.fixture import Fixture
+from ledcalc.workbook.results.pages import Block, Lines, Table, col
+
+__all__ = ["against_measured"]
+
+
+def against_measured(fixture: Fixture) -> tuple[Block, ...]:
+    """Return how well prediction and readings agree, nothing where nothing was read.
+
+    Parameters
+    ----------
+    fixture : that can be evaluated, with its readings
+    """
+    if not (fixture.current_log or fixture.supply_log or fixture.light_readings):
+        return ()
+    try:
+        found = predicted_against_measured(fixture)
+    except InputErrors as refused:
+        return (Lines(lines=tuple(f"{one.sheet}: {one.problem}; {one.remedy}" for one in refused.problems)),)
+    said = f"{found.agreement[:1].upper()}{found.agreement[1:]} (chi-square {found.chi_square:.1f} of "
+    return (Lines(lines=(f"{said}{found.degrees_count} readings).",), bold=True), _by_kind(found))
+
+
+def _by_kind(found: Compared) -> Table:
+    return Table(
+        heading="",
+        columns=(
+            col("Readings", width=18),
+            col("Number", "", 0, 10),
+            col("Read less predicted, mean", width=24),
+            col("Root mean square", width=24),
+            col("In the meters' standard deviations", "", 1, 20),
+        ),
+        rows=tuple(
+            (
+                entry.kind,
+                entry.readings_count,
+                f"{entry.mean_difference:+.2g} {entry.unit}",
+                f"{entry.rms_difference:.2g} {entry.unit}",
+                entry.rms_normalised,
+            )
+            for entry in found.kinds
+        ),
+    )
