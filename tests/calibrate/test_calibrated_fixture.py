@@ -114,6 +114,13 @@ def test_blanks_of_the_file_stay_blanks(bench, tmp_path):
     assert set(again.origin.assumed) == set(bench.origin.assumed)
 
 
+def test_rows_that_were_taken_out_since_are_no_hindrance(bench, tmp_path):
+    fewer = dataclasses.replace(bench, stock=bench.stock[:1], parts=bench.parts[:1], current_log=())
+    write_inputs(fewer, tmp_path / "fewer")
+    again = read_workbook(tmp_path / "fewer")
+    assert (len(again.stock), len(again.parts), again.current_log) == (1, 1, ())
+
+
 def test_values_that_are_already_in_the_inputs_are_warned_of(found):
     again = calibrate(found.fixture, leave_out=False)
     assert any("count twice" in text for text in again.assumptions)
