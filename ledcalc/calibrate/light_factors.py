@@ -10,12 +10,13 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.readings import LightPoints
-from ledcalc.evaluation.light import room_about, sources_of
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
+from ledcalc.light_sources import all_sources, crop_points, raised, room_about
+from ledcalc.model_curves import beam_of
 from ledcalc.photons import LightSource, Room, ppfd_per_flux
 
-__all__ = ["LightFactors", "light_factors", "surfaces_that_count"]
+__all__ = ["LightFactors", "light_factors", "surfaces_that_count", "unit_sources"]
 
 # Light sent to and fro goes about as r / (1 - k r) with the reflectance r: in that variable a few nodes do. Six hold
 # one board's field in a room within 0.4 % at any point and reflectance, and the fixture's within 0.02 % in the mean.
@@ -64,20 +65,16 @@ def light_factors(
     wall = _nodes("wall") if "wall" in surfaces else np.array([site.wall_reflectance_fraction])
     canopy = _nodes("canopy") if "canopy" in surfaces else np.array([site.floor_reflectance_fraction])
     at_nodes = np.zeros((wall.size, canopy.size, len(placed), points.height_m.size))
-    unit = sources_of(fixture, placed, np.ones(len(placed)))
+    unit = unit_sources(fixture, placed)
     for height in np.unique(points.height_m):
         own = points.height_m == height
-        hung = tuple(replace(source, z_m=source.z_m + float(height) - fixture.height_m) for source in unit)
-        places = np.stack(
-            [
-                points.x_m[own] + fixture.crop_x_m,
-                points.y_m[own] + fixture.crop_y_m,
-                np.full(own.sum(), fixture.canopy_height_m),
-            ],
-            axis=-1,
-        )
+        hung = tuple(all_sources(fixture, raised(unit, float(height) - fixture.height_m)))
+        places = crop_points(fixture, points.x_m[own], points.y_m[own])
         room = room_about(fixture, hung)
-        at_nodes[..., own] = _at_nodes(room, hung, places.tobytes(), tuple(wall), tuple(canopy))
+        of_all = _at_nodes(room, hung, places.tobytes(), tuple(wall), tuple(canopy))
+        # Boards of fixtures beside this one give what their likes on this one give.
+        likes = of_all.reshape(wall.size, canopy.size, -1, len(placed), places.shape[0])
+        at_nodes[..., own] = likes.sum(axis=2)
     return LightFactors(wall=wall, canopy=canopy, at_nodes=at_nodes)
 
 
@@ -85,14 +82,30 @@ def surfaces_that_count(
     fixture: Fixture, placed: Sequence[PlacedBoard], points: LightPoints, *, canopy: bool
 ) -> tuple[str, ...]:
     """Return the surfaces whose reflectance light readings can tell: none on an open bench."""
-    unit = sources_of(fixture, placed, np.ones(len(placed)))
-    heights = np.unique(points.height_m)
-    hung = [
-        [replace(source, z_m=source.z_m + float(height) - fixture.height_m) for source in unit] for height in heights
-    ]
+    unit = all_sources(fixture, unit_sources(fixture, placed))
+    hung = [raised(unit, float(height) - fixture.height_m) for height in np.unique(points.height_m)]
     if not any(room_about(fixture, sources) is not None for sources in hung):
         return ()
     return ("wall", "canopy") if canopy else ("wall",)
+
+
+def unit_sources(fixture: Fixture, placed: Sequence[PlacedBoard]) -> list[LightSource]:
+    """Return each board as a light source of 1 umol/s in room axes."""
+    return [
+        LightSource(
+            x_m=board.place.x_m,
+            y_m=board.place.y_m,
+            z_m=fixture.canopy_height_m + float(board.place.height_m or 0.0),
+            width_m=board.model.width_m,
+            length_m=board.model.length_m,
+            photon_flux_umol_s=1.0,
+            rotation_deg=board.place.rotation_deg,
+            tilt_deg=board.place.tilt_deg,
+            cosine_exponent=board.model.cosine_exponent,
+            beam=beam_of(board.model, fixture.beams),
+        )
+        for board in placed
+    ]
 
 
 @lru_cache(maxsize=8)
@@ -106,7 +119,7 @@ def _at_nodes(
     """Return the factors at all nodes, kept: one bench is calibrated again and again as readings come in."""
     points = np.frombuffer(places).reshape(-1, 3)
     if room is None:
-        return ppfd_per_flux(hung, points)[None, None]
+        return np.tile(ppfd_per_flux(hung, points), (len(wall), len(canopy), 1, 1))
     heights = sorted({round(source.z_m, 6) for source in hung})
     found = np.empty((len(wall), len(canopy), len(hung), len(points)))
     for one, by_wall in enumerate(wall):

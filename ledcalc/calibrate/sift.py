@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,12 +10,13 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.bench_model import BenchModel, State
 from ledcalc.calibrate.instruments import KINDS, OUTPUT_KINDS, UNITS, Instrument
+from ledcalc.calibrate.light_factors import unit_sources
 from ledcalc.calibrate.readings import Readings
 from ledcalc.calibrate.slips import without_slips
 from ledcalc.calibrate.taken import Taken
-from ledcalc.evaluation.light import room_about, sources_of
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
+from ledcalc.light_sources import all_sources, raised, room_about
 
 __all__ = ["sifted_of", "usable_light_rows"]
 
@@ -37,13 +37,10 @@ def usable_light_rows(
     surveys : names of the surveys to take; None: all
     """
     site, notes, kept = fixture.site, list[str](), list[int]()
-    unit = sources_of(fixture, placed, np.ones(len(placed)))
+    unit = all_sources(fixture, unit_sources(fixture, placed))
     has_room = room_about(fixture, unit) is not None
     heights = {fixture.height_m if entry.height_m is None else entry.height_m for entry in fixture.light_readings}
-    fits = {
-        height: room_about(fixture, [replace(one, z_m=one.z_m + height - fixture.height_m) for one in unit]) is not None
-        for height in heights
-    }
+    fits = {height: room_about(fixture, raised(unit, height - fixture.height_m)) is not None for height in heights}
     for row, entry in enumerate(fixture.light_readings):
         if surveys is not None and entry.survey not in surveys:
             continue

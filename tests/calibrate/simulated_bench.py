@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 import ledcalc as lc
+from ledcalc.calibrate.light_factors import unit_sources
 from ledcalc.demo import seedling_bench
 from ledcalc.evaluation.electrical import settle
-from ledcalc.evaluation.light import light_over_crop, sources_of
+from ledcalc.evaluation.light import light_over_crop
 from ledcalc.evaluation.parts import boards_on, driver_model
 
 SHARE = 0.9
@@ -148,7 +149,10 @@ def read(
 
 
 def _light(real, settled, by_meter, rng, maps):
-    sources = sources_of(real, boards_on(real), settled.photon_flux_umol_s)
+    sources = [
+        dataclasses.replace(source, photon_flux_umol_s=float(flux))
+        for source, flux in zip(unit_sources(real, boards_on(real)), settled.photon_flux_umol_s, strict=True)
+    ]
     fields = {
         height: light_over_crop(real, sources, *np.array(at).T, raised_m=height - real.height_m)
         for height, at in maps.items()

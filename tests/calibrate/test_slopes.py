@@ -12,10 +12,10 @@ import ledcalc as lc
 from ledcalc.calibrate import usual_priors
 from ledcalc.calibrate.bench import bench_of as made_ready
 from ledcalc.calibrate.instruments import KINDS
-from ledcalc.calibrate.light_factors import light_factors
-from ledcalc.evaluation.light import light_over_crop, sources_of
+from ledcalc.calibrate.light_factors import light_factors, unit_sources
+from ledcalc.evaluation.light import light_over_crop
 from ledcalc.evaluation.parts import boards_on
-from ledcalc.fixture import SupplyReading
+from ledcalc.fixture import OtherFixture, SupplyReading
 
 sys.path.insert(0, str(Path(__file__).parent))
 from simulated_bench import Truth, bench_of, points, read
@@ -104,8 +104,22 @@ def test_light_between_the_nodes_of_reflectance_is_that_of_the_room_itself():
     for wall, canopy in ((0.0, 0.2), (0.33, 0.05), (0.62, 0.3), (0.8, 0.2), (0.95, 0.5)):
         site = dataclasses.replace(fixture.site, wall_reflectance_fraction=wall, floor_reflectance_fraction=canopy)
         painted = dataclasses.replace(fixture, site=site)
-        there = light_over_crop(painted, sources_of(painted, bench.placed, np.ones(4)), at.x_m, at.y_m)
+        there = light_over_crop(painted, unit_sources(painted, bench.placed), at.x_m, at.y_m)
         assert factors.at(wall, canopy).sum(axis=0) == pytest.approx(there, rel=1e-3)
         step = 1e-3
         rise = (factors.at(wall + step, canopy) - factors.at(wall - step, canopy)) / (2 * step)
         assert factors.slope("wall", wall, canopy) == pytest.approx(rise, rel=2e-3)
+
+
+def test_fixtures_beside_this_one_light_the_points_too():
+    fixture = bench_of(4, in_room=False)
+    beside = dataclasses.replace(fixture, other_fixtures=(OtherFixture(tag="next", shift_x_m=1.3),))
+    taken = read(beside, Truth(offset_v=np.zeros(4)), None, maps={0.5: points(fixture, 5, 3)}, kinds=())
+    bench = made_ready(taken, usual_priors(), canopy=False, own_sinks=False, surveys=None)
+    sources = unit_sources(beside, bench.placed)
+    there = light_over_crop(beside, sources, bench.points.x_m, bench.points.y_m, raised_m=0.5 - fixture.height_m)
+    factors = light_factors(bench.model.fixture, bench.placed, bench.points, ()).at(0.5, 0.2)
+    assert factors.shape == (4, 15)
+    assert factors.sum(axis=0) == pytest.approx(there, rel=1e-6)
+    alone = light_factors(fixture, bench.placed, bench.points, ()).at(0.5, 0.2)
+    assert (factors.sum(axis=0) > 1.01 * alone.sum(axis=0)).any()
