@@ -38,7 +38,15 @@ from ledcalc.fixture import (
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
-__all__ = ["fixture_from_records", "given_records", "placed_boards", "records_from_fixture", "with_values"]
+__all__ = [
+    "checked_value",
+    "fixture_from_records",
+    "given_records",
+    "parse_path",
+    "placed_boards",
+    "records_from_fixture",
+    "with_values",
+]
 
 ROW_TYPES: dict[str, type] = {
     "boards": BoardModel,
@@ -129,8 +137,8 @@ def with_values(fixture: Fixture, changes: Mapping[str, Value | None]) -> Fixtur
     """
     records = records_from_fixture(fixture)
     for path, value in changes.items():
-        key, row, name = _parse_path(path, records)
-        cleaned = _checked(path, value)
+        key, row, name = parse_path(path, records)
+        cleaned = checked_value(path, value)
         for record in records[key] if row is None else [records[key][row]]:
             record[name] = cleaned
     return fixture_from_records(records, origin=fixture.origin)
@@ -181,7 +189,13 @@ def _plain(row: Any) -> dict[str, Value | None]:
     return {entry.name: getattr(row, entry.name) for entry in dataclasses.fields(row)}
 
 
-def _parse_path(path: str, records: Mapping[str, Sequence[object]]) -> tuple[str, int | None, str]:
+def parse_path(path: str, records: Mapping[str, Sequence[object]]) -> tuple[str, int | None, str]:
+    """Return sheet, row (None: every row) and field of a path.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): unknown path, or a row that the sheet does not have
+    """
     match = _PATH.match(path)
     known = [entry.path for part in sheets() if part.key in records for entry in part.fields]
     plain = f"{match.group(1)}.{match.group(3)}" if match else path
@@ -195,7 +209,13 @@ def _parse_path(path: str, records: Mapping[str, Sequence[object]]) -> tuple[str
     return key, row, match.group(3)
 
 
-def _checked(path: str, value: Value | None) -> Value | None:
+def checked_value(path: str, value: Value | None) -> Value | None:
+    """Return what stands in a field once a value is put in: in its canonical unit, None for a blank.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): a value that its field does not take
+    """
     key, name = path.split("[")[0].split(".")[0], path.split(".")[-1]
     field = sheet(key).field(name)
     if value is None or (isinstance(value, str) and not value.strip()):

@@ -15,6 +15,7 @@ from ledcalc.wiring import connector_rating, drivers_on_breaker, known_connector
 
 __all__ = [
     "circuit_overloaded",
+    "has_earth",
     "inlet_overloaded",
     "inlet_without_earth",
     "inrush_may_trip",
@@ -175,7 +176,7 @@ def inlet_without_earth(fixture: Fixture, results: Evaluation) -> Iterator[Findi
     row, model = driver_of(fixture)
     if model.inlet is None or not results.mains.earth_driver_case or model.inlet not in known_connectors():
         return
-    if any(_has_earth(model.inlet, rule_set) for rule_set in ("NEC", "IEC")):
+    if any(has_earth(model.inlet, rule_set) for rule_set in ("NEC", "IEC")):
         return
     yield Finding(
         code="inlet-without-earth",
@@ -191,7 +192,8 @@ def inlet_without_earth(fixture: Fixture, results: Evaluation) -> Iterator[Findi
     )
 
 
-def _has_earth(inlet: str, rule_set: str) -> bool:
+def has_earth(inlet: str, rule_set: str) -> bool:
+    """Return whether a connector has an earth pin under a rule set; one that has no rating there has none."""
     try:
         return connector_rating(inlet, rule_set).has_earth
     except ArgumentError:

@@ -28,8 +28,8 @@ __all__ = ["Circuit", "circuit_of", "kernel_of"]
 class Circuit:
     """A circuit that is fit to be solved: its numbers as given, so that many variants take no room beforehand.
 
-    ``wiring``: None for home runs, each with its own ``runs_ohm``. ``shape``: of all numbers together, () where none is
-    an array of variants.
+    ``wiring``: None for home runs, each with its own ``runs_ohm``. ``thermal_k_per_w``: (variants or 1, boards,
+    boards). ``shape``: of all numbers together, () where none is an array of variants.
     """
 
     loads: Sequence[BoardLoad]
@@ -53,7 +53,8 @@ class Circuit:
         ports = self.wiring.ports(only, size)
         if self.thermal_k_per_w is None:
             return Wired(boards=boards, limits=limits, ports=ports), base
-        return Coupled(boards=boards, limits=limits, ports=ports, thermal_k_per_w=self.thermal_k_per_w), base
+        thermal = self.thermal_k_per_w if len(self.thermal_k_per_w) == 1 else self.thermal_k_per_w[only]
+        return Coupled(boards=boards, limits=limits, ports=ports, thermal_k_per_w=thermal), base
 
 
 def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: FloatArray) -> Circuit:
@@ -78,13 +79,16 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
     ]
     curves = [_shape_of(curve) for curve in {id(load.curve): load.curve for load in loads}.values()]
     settings = [value.shape for value in driver.as_arrays().values()]
+    thermal = None if matrix is None else np.moveaxis(np.atleast_3d(np.asarray(matrix, dtype=float)), 2, 0)
+    if thermal is not None and len(thermal) > 1:
+        own.append(thermal.shape[:1])
     return Circuit(
         loads=loads,
         driver=driver,
         air_c=air_c,
         runs_ohm=runs,
         wiring=wiring,
-        thermal_k_per_w=None if matrix is None else np.asarray(matrix, dtype=float)[None],
+        thermal_k_per_w=thermal,
         shape=np.broadcast_shapes(air_c.shape, *{*wires, *own, *curves, *settings}),
     )
 

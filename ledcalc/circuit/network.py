@@ -79,8 +79,8 @@ class Network:
     cables : ``Link`` entries
     boards : ``Load`` entries, at least one
     supply : names of the nodes at the driver's plus and minus
-    thermal_matrix_k_per_w : K/W, (boards, boards), at least 0: rise of each board by a watt of heat of each; None: each
-        board on its own sink
+    thermal_matrix_k_per_w : K/W, (boards, boards), variants on the last axis, at least 0: rise of each board by a watt
+        of heat of each; None: each board on its own sink
 
     Raises
     ------
@@ -104,5 +104,5 @@ class Network:
         if self.thermal_matrix_k_per_w is not None:
             count = len(self.boards)
             matrix = numbers("thermal_matrix_k_per_w", self.thermal_matrix_k_per_w, at_least=0)
-            if matrix.shape != (count, count):
+            if matrix.shape[:2] != (count, count) or matrix.ndim > 3:
                 raise ArgumentError("thermal_matrix_k_per_w", np.shape(matrix), f"shape ({count}, {count})")

@@ -74,7 +74,7 @@ def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambien
     return _of_circuit(circuit, is_gain_wanted=True)
 
 
-def split_without_gain(network: Sequence[Branch] | Network, driver: Driver, ambient_c: float) -> CurrentSplit:
+def split_without_gain(network: Sequence[Branch] | Network, driver: Driver, ambient_c: ArrayLike) -> CurrentSplit:
     """Return ``current_split`` but for its loop gain, which may be a bound."""
     return _of_circuit(circuit_of(network, driver, np.asarray(ambient_c, dtype=float)), is_gain_wanted=False)
 

@@ -14,7 +14,7 @@ from ledcalc.fixture import Fixture, HeatSink
 from ledcalc.heat import burn_threshold, junction_temperature
 from ledcalc.results import BoardResults
 
-__all__ = ["board_results"]
+__all__ = ["board_results", "touch_limit_of"]
 
 # A touch by accident.
 TOUCH_S = 1.0
@@ -56,7 +56,7 @@ def board_results(
         rated_junction_temperature_c=np.array(
             [board.model.rated_junction_temperature_c for board in placed], dtype=float
         ),
-        touch_limit_c=np.array([_touch_limit(board.sink) for board in placed]),
+        touch_limit_c=np.array([touch_limit_of(board.sink) for board in placed]),
         photon_flux_umol_s=settled.photon_flux_umol_s,
         extrapolated=tuple(
             bool(board.curve.extrapolated(float(amps)))
@@ -82,7 +82,8 @@ def _junctions(placed: Sequence[PlacedBoard], board_c: FloatArray, heat_w: Float
     return found
 
 
-def _touch_limit(sink: HeatSink) -> float:
+def touch_limit_of(sink: HeatSink) -> float:
+    """Return where touching a sink for a moment starts to burn, less its own uncertainty; NaN out of reach."""
     if sink.within_reach == "no":
         return float("nan")
     threshold = burn_threshold(sink.surface, TOUCH_S)

@@ -16,7 +16,7 @@ from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.evaluation.sinks import fans_off_factor
 from ledcalc.fixture import DriverModel, Fixture
 
-__all__ = ["Fed", "fault_conditions"]
+__all__ = ["Fed", "fault_conditions", "leds_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +48,7 @@ def fault_conditions(part: Fed, fixture: Fixture, model: DriverModel, settled: S
     return FaultConditions(
         board_names=[board.place.tag for board in part.placed],
         link_names=part.circuit.link_names(),
-        leds=[_leds(board) for board in part.placed],
+        leds=[leds_of(board) for board in part.placed],
         lead_sets=[(f"lead set {name}", boards) for name, boards in sets.items() if name > 0] if len(sets) > 1 else (),
         fans_off_factor=_fans_off(part, fixture, settled),
         highest=replace(
@@ -72,7 +72,8 @@ def _fans_off(part: Fed, fixture: Fixture, settled: Settled) -> float:
     return worst
 
 
-def _leds(board: PlacedBoard) -> LedLayout | None:
+def leds_of(board: PlacedBoard) -> LedLayout | None:
+    """Return how a board's LEDs are wired; None where its model does not say."""
     model = board.model
     if model.led_series_count is None:
         return None

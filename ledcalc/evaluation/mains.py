@@ -40,11 +40,12 @@ def draw_of(model: DriverModel, points: Sequence[DriverPoint], site: Site, outpu
             power_factor_fraction=model.power_factor_fraction,
             is_held=False,
         )
+    efficiency = float(at.efficiency_fraction)
     return Draw(
-        efficiency_fraction=at.efficiency_fraction,
-        power_factor_fraction=at.power_factor_fraction,
-        mains_power_w=output_w / at.efficiency_fraction,
-        is_held=at.is_held,
+        efficiency_fraction=efficiency,
+        power_factor_fraction=float(at.power_factor_fraction),
+        mains_power_w=output_w / efficiency,
+        is_held=bool(at.is_held),
     )
 
 

@@ -13,7 +13,7 @@ from ledcalc.results import ProtectionResults, WireResults
 from ledcalc.schema import wire_end
 from ledcalc.wiring import WireProtection, is_within_class_2, wire_protection
 
-__all__ = ["protection_results"]
+__all__ = ["guards_of", "protection_results"]
 
 SOURCE = "driver +"
 NO_AMPACITY = "no ampacity known, so nothing to protect it by"
@@ -25,7 +25,7 @@ def protection_results(
     """Return what protects each run; figures are those of the driver's dials turned up, for they can be."""
     source_a = max(model.current_high_a, fixture.current_setting_a)
     source_v = max(model.voltage_high_v, fixture.voltage_setting_v)
-    guards = _guards(fixture)
+    guards = guards_of(fixture)
     found = [
         _judged(run, float(amps), source_a, source_v, guards[run.cable.tag])
         for run, amps in zip(runs, wires.current_a, strict=True)
@@ -79,7 +79,7 @@ def _judged(run: Run, load_a: float, source_a: float, source_v: float, guard: Ca
     )
 
 
-def _guards(fixture: Fixture) -> Mapping[str, Cable | None]:
+def guards_of(fixture: Fixture) -> Mapping[str, Cable | None]:
     """Return, for each run, the run whose fuse guards it: itself, or one that every way to it passes.
 
     With single wires a fuse in the conductor from the driver's + guards what lies behind it, boards passed.

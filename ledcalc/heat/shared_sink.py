@@ -21,12 +21,14 @@ def shared_sink_matrix(
     Parameters
     ----------
     sink_of_board : a label a board; boards of one label sit on one sink
-    sink_resistance_k_per_w : K/W, at least 0, sink to air: one for all, or one a board, the same on one sink
-    interface_resistance_k_per_w : K/W, at least 0, board to sink: one for all, or one a board
+    sink_resistance_k_per_w : K/W, at least 0, sink to air: one for all, or one a board, the same on one sink; variants
+        on a second axis
+    interface_resistance_k_per_w : K/W, at least 0, board to sink: one for all, or one a board; variants as there
 
     Returns
     -------
-    K/W, (boards, boards): the rise of the board of the row by a watt of heat in the board of the column
+    K/W, (boards, boards), variants on the last axis: the rise of the board of the row by a watt of heat in the board of
+    the column
 
     Raises
     ------
@@ -54,15 +56,18 @@ def shared_sink_matrix(
     sink = _per_board("sink_resistance_k_per_w", sink_resistance_k_per_w, of_board.size)
     interface = _per_board("interface_resistance_k_per_w", interface_resistance_k_per_w, of_board.size)
     together = of_board[:, None] == of_board
-    row, column = np.nonzero(together & (sink[:, None] != sink))
+    differ = (sink[:, None] != sink).reshape(*together.shape, -1).any(axis=2)
+    row, column = np.nonzero(together & differ)
     if row.size:
-        values, label = (float(sink[row[0]]), float(sink[column[0]])), sink_of_board[int(row[0])]
+        values, label = (float(sink[row[0]].flat[0]), float(sink[column[0]].flat[0])), sink_of_board[int(row[0])]
         raise ArgumentError("sink_resistance_k_per_w", values, f"one resistance for the sink {label!r}")
-    return np.asarray(np.where(together, sink[:, None], 0.0) + np.diag(interface))
+    whole = np.where(together[:, :, None], sink.reshape(of_board.size, 1, -1), 0.0)
+    whole = whole + np.eye(of_board.size)[:, :, None] * interface.reshape(of_board.size, 1, -1)
+    return np.asarray(whole[:, :, 0] if sink.ndim == interface.ndim == 1 else whole)
 
 
 def _per_board(argument: str, value: ArrayLike, boards_count: int) -> FloatArray:
     array = numbers(argument, value, at_least=0)
-    if array.ndim > 1 or array.size not in {1, boards_count}:
+    if array.ndim > 2 or array.shape[:1] not in {(), (1,), (boards_count,)}:
         raise ArgumentError(argument, array.shape, f"one number, or one for each of {boards_count} boards")
-    return np.broadcast_to(array, (boards_count,))
+    return np.broadcast_to(array, (boards_count, *array.shape[1:]))

@@ -9,7 +9,7 @@ from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
-from ledcalc.results.whole import Assumption, CostResults, Evaluation, Stamp, Working
+from ledcalc.results.whole import Assumption, CostResults, Evaluation, Stamp, Working, summary_of
 
 __all__ = [
     "Assumption",
@@ -29,4 +29,5 @@ __all__ = [
     "WhatIf",
     "WireResults",
     "Working",
+    "summary_of",
 ]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
+from ledcalc.arguments import answer
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results.bench import LoggedBoards, Selection
@@ -14,7 +16,7 @@ from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
 
-__all__ = ["Assumption", "CostResults", "Evaluation", "Stamp", "Working"]
+__all__ = ["Assumption", "CostResults", "Evaluation", "Stamp", "Working", "summary_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,23 +95,28 @@ class Evaluation:
 
     def summary(self) -> Mapping[str, float | str]:
         """Return the figures that versions are compared by, one name and one number each."""
-        boards, light, operating = self.boards, self.light, self.operating
-        return {
-            "mode": operating.mode,
-            "driver_voltage_v": operating.voltage_v,
-            "driver_current_a": operating.current_a,
-            "dc_power_w": operating.power_w,
-            "mains_power_w": operating.mains_power_w,
-            "highest_board_current_a": float(boards.current_a.max()),
-            "highest_board_temperature_c": float(boards.temperature_c.max()),
-            "photon_flux_umol_s": light.photon_flux_umol_s,
-            "ppfd_mean_umol_m2_s": light.statistics.mean,
-            "min_over_mean_fraction": light.statistics.min_over_mean,
-            "dli_mean_mol_m2_d": light.dli_mean_mol_m2_d,
-            "utilisation_fraction": light.utilisation_fraction,
-            "dc_efficacy_umol_per_j": light.dc_efficacy_umol_per_j,
-            "ac_efficacy_umol_per_j": light.ac_efficacy_umol_per_j,
-            "canopy_efficacy_umol_per_j": light.canopy_efficacy_umol_per_j,
-            "energy_kwh": self.cost.energy_kwh,
-            "energy_cost": self.cost.energy_cost,
-        }
+        return summary_of(self)
+
+
+def summary_of(results: Any) -> dict[str, Any]:
+    """Return the figures of ``Evaluation.summary``; of a block of variants, with boards on the first axis, arrays."""
+    boards, light, operating = results.boards, results.light, results.operating
+    return {
+        "mode": operating.mode,
+        "driver_voltage_v": operating.voltage_v,
+        "driver_current_a": operating.current_a,
+        "dc_power_w": operating.power_w,
+        "mains_power_w": operating.mains_power_w,
+        "highest_board_current_a": answer(boards.current_a.max(axis=0)),
+        "highest_board_temperature_c": answer(boards.temperature_c.max(axis=0)),
+        "photon_flux_umol_s": light.photon_flux_umol_s,
+        "ppfd_mean_umol_m2_s": light.statistics.mean,
+        "min_over_mean_fraction": light.statistics.min_over_mean,
+        "dli_mean_mol_m2_d": light.dli_mean_mol_m2_d,
+        "utilisation_fraction": light.utilisation_fraction,
+        "dc_efficacy_umol_per_j": light.dc_efficacy_umol_per_j,
+        "ac_efficacy_umol_per_j": light.ac_efficacy_umol_per_j,
+        "canopy_efficacy_umol_per_j": light.canopy_efficacy_umol_per_j,
+        "energy_kwh": results.cost.energy_kwh,
+        "energy_cost": results.cost.energy_cost,
+    }

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from ledcalc.arguments import FloatArray, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, numbers
 from ledcalc.errors import ArgumentError
 
 __all__ = ["DriverAtLoad", "driver_at_load"]
@@ -16,16 +16,16 @@ __all__ = ["DriverAtLoad", "driver_at_load"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DriverAtLoad:
-    """A driver at one load and mains voltage. ``is_held``: outside the points, so the nearest end of them stands in."""
+    """A driver at its load and mains voltage. ``is_held``: outside the points, so the nearest end of them stands in."""
 
-    efficiency_fraction: float
-    power_factor_fraction: float
-    is_held: bool
+    efficiency_fraction: Numbers
+    power_factor_fraction: Numbers
+    is_held: bool | NDArray[np.bool_]
 
 
 def driver_at_load(
-    load_fraction: float,
-    mains_v: float,
+    load_fraction: ArrayLike,
+    mains_v: ArrayLike,
     *,
     point_load_fraction: ArrayLike,
     point_efficiency_fraction: ArrayLike,
@@ -36,15 +36,15 @@ def driver_at_load(
 
     Parameters
     ----------
-    load_fraction : at least 0: output power over rated output power
-    mains_v : V rms, above 0
+    load_fraction : at least 0, any shape: output power over rated output power
+    mains_v : V rms, above 0, broadcast with it
     point_load_fraction : above 0, one-dimensional, a point an entry, any order
     point_efficiency_fraction, point_power_factor_fraction : above 0, at most 1, same shape
     point_mains_v : V, a point an entry: mains voltage of each; None: they hold at any
 
     Returns
     -------
-    DriverAtLoad
+    DriverAtLoad, in the shape that load and mains voltage broadcast to
 
     Raises
     ------
@@ -71,8 +71,9 @@ def driver_at_load(
     >>> round(found.efficiency_fraction, 4), round(found.power_factor_fraction, 4), found.is_held
     (0.884, 0.916, False)
     """
-    load = float(numbers("load_fraction", load_fraction, at_least=0))
-    volts = float(numbers("mains_v", mains_v, above=0))
+    load, volts = np.broadcast_arrays(
+        numbers("load_fraction", load_fraction, at_least=0), numbers("mains_v", mains_v, above=0)
+    )
     at = np.atleast_1d(numbers("point_load_fraction", point_load_fraction, above=0))
     columns = np.array(
         [
@@ -83,20 +84,32 @@ def driver_at_load(
             )
         ]
     )
-    mains = np.full(at.shape, volts) if point_mains_v is None else numbers("point_mains_v", point_mains_v, above=0)
+    mains = np.zeros(at.shape) if point_mains_v is None else numbers("point_mains_v", point_mains_v, above=0)
     if at.ndim != 1 or at.size == 0 or mains.shape != at.shape:
         raise ArgumentError("point_load_fraction", at.shape, "one-dimensional, at least one point, all of one shape")
     known = np.unique(mains)
-    curves = [_over_load(load, at[mains == one], columns[:, mains == one]) for one in known]
-    efficiency, factor = (float(np.interp(volts, known, [curve[n] for curve in curves])) for n in (0, 1))
-    outside = any(not at[mains == one].min() <= load <= at[mains == one].max() for one in known)
+    curves = np.array([_over_load(load, at[mains == one], columns[:, mains == one]) for one in known])
+    efficiency, factor = _between(volts, known, curves)
+    outside = np.any([(load < at[mains == one].min()) | (load > at[mains == one].max()) for one in known], axis=0)
+    if point_mains_v is not None:
+        outside = outside | (volts < known[0]) | (volts > known[-1])
     return DriverAtLoad(
-        efficiency_fraction=efficiency,
-        power_factor_fraction=factor,
-        is_held=outside or not known[0] <= volts <= known[-1],
+        efficiency_fraction=answer(efficiency),
+        power_factor_fraction=answer(factor),
+        is_held=bool(outside) if load.ndim == 0 else outside,
     )
 
 
-def _over_load(load: float, at: FloatArray, columns: FloatArray) -> list[float]:
+def _over_load(load: FloatArray, at: FloatArray, columns: FloatArray) -> FloatArray:
     order = np.argsort(at)
-    return [float(np.interp(load, at[order], column[order])) for column in columns]
+    return np.array([np.interp(load, at[order], column[order]) for column in columns])
+
+
+def _between(volts: FloatArray, known: FloatArray, curves: FloatArray) -> FloatArray:
+    """Return the figures at a mains voltage from those at the known ones, the first axis of ``curves``."""
+    if known.size == 1:
+        return np.asarray(curves[0])
+    after = np.clip(np.searchsorted(known, volts), 1, known.size - 1)
+    share = np.clip((volts - known[after - 1]) / (known[after] - known[after - 1]), 0.0, 1.0)
+    low, high = (np.take_along_axis(curves, number[None, None], axis=0)[0] for number in (after - 1, after))
+    return np.asarray(low + share * (high - low))
