@@ -12,7 +12,7 @@ from ledcalc.light_sources import all_sources, crop_points, kept_room, raised, r
 from ledcalc.photons import LightSource, Room, daily_light_integral, photon_efficacy, ppfd_grid_statistics, ppfd_map
 from ledcalc.results import LightResults
 
-__all__ = ["light_over_crop", "light_results"]
+__all__ = ["light_over_crop", "light_results", "off_the_walls"]
 
 NEAREST_TO_WALL_M = 0.001
 
@@ -28,7 +28,7 @@ def light_over_crop(
         return np.asarray(ppfd_map(hung, points), dtype=float)
     heights = tuple(sorted({round(source.z_m, 6) for source in hung}))
     # As the boards hang, one room serves the map and all other points: it is solved once, and what these see follows.
-    points = _off_the_walls(points, room)
+    points = off_the_walls(points, room)
     kept = points if raised_m else crop_points(fixture, *np.meshgrid(*_map_axes(fixture)))
     prepared = kept_room(room, kept.tobytes(), kept.shape, heights)
     return np.asarray(ppfd_map(hung, points, room=prepared), dtype=float)
@@ -41,7 +41,7 @@ def _map_axes(fixture: Fixture) -> tuple[FloatArray, FloatArray]:
     return x, y
 
 
-def _off_the_walls(points: FloatArray, room: Room) -> FloatArray:
+def off_the_walls(points: FloatArray, room: Room) -> FloatArray:
     """Return the points as far from each wall as any sensor's middle: in the very edge of two walls light jumps."""
     held = points.copy()
     for axis, size in ((0, room.width_m), (1, room.depth_m)):

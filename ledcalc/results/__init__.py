@@ -9,9 +9,10 @@ from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
-from ledcalc.results.whole import Assumption, CostResults, Evaluation, Stamp, Working, summary_of
+from ledcalc.results.whole import SUMMARY_NAMES, Assumption, CostResults, Evaluation, Stamp, Working, summary_of
 
 __all__ = [
+    "SUMMARY_NAMES",
     "Assumption",
     "BoardResults",
     "CostResults",

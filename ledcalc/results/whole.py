@@ -16,7 +16,28 @@ from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
 from ledcalc.results.protection import ProtectionResults
 
-__all__ = ["Assumption", "CostResults", "Evaluation", "Stamp", "Working", "summary_of"]
+__all__ = ["SUMMARY_NAMES", "Assumption", "CostResults", "Evaluation", "Stamp", "Working", "summary_of"]
+
+# What ``summary_of`` names, in its order: tables that are written as they come need it before the first result.
+SUMMARY_NAMES = (
+    "mode",
+    "driver_voltage_v",
+    "driver_current_a",
+    "dc_power_w",
+    "mains_power_w",
+    "highest_board_current_a",
+    "highest_board_temperature_c",
+    "photon_flux_umol_s",
+    "ppfd_mean_umol_m2_s",
+    "min_over_mean_fraction",
+    "dli_mean_mol_m2_d",
+    "utilisation_fraction",
+    "dc_efficacy_umol_per_j",
+    "ac_efficacy_umol_per_j",
+    "canopy_efficacy_umol_per_j",
+    "energy_kwh",
+    "energy_cost",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from concurrent.futures import Executor
 from dataclasses import dataclass, field
 from itertools import islice
 
 from ledcalc.fixture import Fixture
 from ledcalc.schema import Value
 
-__all__ = ["Variant", "VariantRow", "evaluate_variants"]
+__all__ = ["Variant", "VariantRow", "evaluate_variants", "rows_of_block"]
 
 # Enough for arrays to be worth it, few enough that results come as they are ready.
-AT_A_TIME = 2048
+AT_A_TIME = 1024
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +37,9 @@ class VariantRow:
     codes: tuple[str, ...]
 
 
-def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator[VariantRow]:
+def evaluate_variants(
+    fixture: Fixture, variants: Iterable[Variant], *, executor: Executor | None = None
+) -> Iterator[VariantRow]:
     """Yield the results of each variant in turn, in the order given; bench readings of the base are left out of them.
 
     Variants that share a structure are worked out together, many at a time: results are those of ``evaluate``.
@@ -44,7 +47,8 @@ def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator
     Parameters
     ----------
     fixture : the base
-    variants : what differs, one entry a variant
+    variants : what differs, one entry a variant; taken as they are needed
+    executor : who does the work, any of ``concurrent.futures``; None: this process
 
     Examples
     --------
@@ -53,19 +57,31 @@ def evaluate_variants(fixture: Fixture, variants: Iterable[Variant]) -> Iterator
     >>> row.reason
     'fixture.height_m is -1; allowed: a number above 0 up to 10 m'
     """
-    from ledcalc.variants.engine import Engine
-    from ledcalc.variants.inputs import Base, columns_of
+    from ledcalc.variants.executors import in_order, packed
 
-    engine, left = Engine(base=Base.of(fixture)), iter(variants)
-    while block := list(islice(left, AT_A_TIME)):
-        results = engine.evaluate(columns_of(engine.base, block))
-        for number, variant in enumerate(block):
-            found = results.outcome(number)
-            yield VariantRow(
-                name=variant.name,
-                changes=variant.changes,
-                reason=found.reason,
-                figures=found.figures,
-                counts=found.counts,
-                codes=found.codes,
-            )
+    base, left = packed(fixture), iter(variants)
+    blocks = ((base, block) for block in iter(lambda: list(islice(left, AT_A_TIME)), []))
+    for rows in in_order(rows_of_block, blocks, executor=executor):
+        yield from rows
+
+
+def rows_of_block(job: tuple[bytes, list[Variant]]) -> list[VariantRow]:
+    """Return the results of some variants of a packed fixture."""
+    from ledcalc.variants.executors import engine_of
+    from ledcalc.variants.inputs import columns_of
+
+    base, block = job
+    engine = engine_of(base)
+    results = engine.evaluate(columns_of(engine.base, block))
+    found = [results.outcome(number) for number in range(len(block))]
+    return [
+        VariantRow(
+            name=variant.name,
+            changes=variant.changes,
+            reason=own.reason,
+            figures=own.figures,
+            counts=own.counts,
+            codes=own.codes,
+        )
+        for variant, own in zip(block, found, strict=True)
+    ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from concurrent.futures import Executor
 from typing import Any
 
 import pandas as pd
@@ -16,7 +17,10 @@ __all__ = ["evaluate_many", "table_of"]
 
 
 def evaluate_many(
-    fixture: Fixture, variants: pd.DataFrame | Mapping[str, Mapping[str, Value | None]] | Iterable[Variant]
+    fixture: Fixture,
+    variants: pd.DataFrame | Mapping[str, Mapping[str, Value | None]] | Iterable[Variant],
+    *,
+    executor: Executor | None = None,
 ) -> pd.DataFrame:
     """Evaluate variants of one fixture into a table, one row a variant in the order given.
 
@@ -26,6 +30,7 @@ def evaluate_many(
     variants : a mapping of name to changes (field path -> value in its canonical unit, or text with a unit);
         ``Variant`` entries; or a table with a column ``variant`` and a column a field path, blanks meaning the base's
         value
+    executor : who does the work, any of ``concurrent.futures``; None: this process
 
     Returns
     -------
@@ -43,7 +48,7 @@ def evaluate_many(
     >>> round(float(table.loc[0, "driver_current_a"]), 3)
     3.6
     """
-    return table_of(evaluate_variants(fixture, _as_variants(variants)))
+    return table_of(evaluate_variants(fixture, _as_variants(variants), executor=executor))
 
 
 def table_of(rows: Iterable[VariantRow]) -> pd.DataFrame:
@@ -66,12 +71,18 @@ def _as_variants(variants: Any) -> list[Variant]:
     if isinstance(variants, pd.DataFrame):
         if "variant" not in variants.columns:
             raise ArgumentError("variants", list(variants.columns), "a column named variant")
-        return [_from_row(row) for row in variants.to_dict("records")]
+        return _from_rows(variants.to_dict("records"))
     if isinstance(variants, Mapping):
         return [Variant(name=name, changes=changes) for name, changes in variants.items()]
     return list(variants)
 
 
-def _from_row(row: Mapping[Any, Any]) -> Variant:
-    changes = {str(path): value for path, value in row.items() if path != "variant" and not pd.isna(value)}
-    return Variant(name=str(row["variant"]), changes=changes)
+def _from_rows(rows: Iterable[Mapping[Any, Any]]) -> list[Variant]:
+    found, seen = [], set[str]()
+    for row in rows:
+        name = str(row["variant"])
+        changes = {str(path): value for path, value in row.items() if path != "variant" and not pd.isna(value)}
+        problem = f"the name {name!r} stands twice" if name in seen else ""
+        seen.add(name)
+        found.append(Variant(name=name, changes=changes, problem=problem))
+    return found

@@ -6,7 +6,7 @@ Any other input that varies makes structures of its own: blocks are of one struc
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -17,7 +17,7 @@ from ledcalc.checks import trade_problems
 from ledcalc.fixture import Fixture
 from ledcalc.records import records_from_fixture
 
-__all__ = ["contradicting", "may_vary", "with_arrays"]
+__all__ = ["contradicting", "may_vary", "rows_at_a_time", "with_arrays"]
 
 _CELL = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")
 
@@ -39,6 +39,12 @@ VARIED: dict[str, str] = {
 }
 PATHS = frozenset(f"{sheet}.{name}" for sheet, names in VARIED.items() for name in names.split())
 WORDS = ("cables.size",)
+# Inputs that move boards: each layout has its own light field.
+PLACES = frozenset(f"fixture.{name}" for name in ("row_pitch_m", "column_pitch_m", "height_m", "rotation_deg")) | {
+    path for path in PATHS if path.startswith("positions.") and path != "positions.offset_v"
+}
+# Enough for arrays to be worth it, few enough that results come as they are ready.
+MANY, FEW = 2048, 512
 # Ends that must lie in order: sheet, low, high.
 IN_ORDER = (
     ("site", "target_dli_low_mol_m2_d", "target_dli_high_mol_m2_d"),
@@ -103,3 +109,15 @@ def _is_unknown(fixture: Fixture, row: int, size: str) -> bool:
     records = records_from_fixture(fixture)
     cable = {**records["cables"][row], "size": size}
     return bool(trade_problems({"site": records["site"], "cables": [cable]}))
+
+
+def rows_at_a_time(paths: Iterable[str]) -> int:
+    """Return how many variants with these inputs make a block: fewer where one takes long.
+
+    Examples
+    --------
+    >>> rows_at_a_time(["fixture.current_setting_a"]), rows_at_a_time(["fixture.row_pitch_m"])
+    (2048, 512)
+    """
+    names = [f"{sheet}.{name}" for sheet, _, name in map(parts_of, paths)]
+    return MANY if all(name in PATHS and name not in PLACES for name in names) else FEW

@@ -10,7 +10,7 @@ from pathlib import Path
 from ledcalc.errors import FileProblem
 from ledcalc.workbook.grid import Book, Cell, Grid
 
-__all__ = ["read_csv_folder"]
+__all__ = ["delimiter_of", "read_csv_folder", "unquoted"]
 
 MOST_FILE_BYTES = 100_000_000
 # What may start a formula in a spreadsheet; an apostrophe before it in a CSV file is taken off again.
@@ -56,8 +56,8 @@ def _grid(file: Path, data: bytes) -> Grid:
         raise FileProblem(f"{file}: holds zero bytes, so it is no CSV text; save it as CSV UTF-8")
     rows: dict[int, dict[int, Cell]] = {}
     try:
-        for number, row in enumerate(csv.reader(io.StringIO(text), delimiter=_delimiter(text)), start=1):
-            cells = {column: Cell(value=_unquoted(value)) for column, value in enumerate(row, start=1) if value.strip()}
+        for number, row in enumerate(csv.reader(io.StringIO(text), delimiter=delimiter_of(text)), start=1):
+            cells = {column: Cell(value=unquoted(value)) for column, value in enumerate(row, start=1) if value.strip()}
             if cells:
                 rows[number] = cells
     except csv.Error as problem:
@@ -65,11 +65,12 @@ def _grid(file: Path, data: bytes) -> Grid:
     return Grid(title=file.stem, rows=rows)
 
 
-def _delimiter(text: str) -> str:
+def delimiter_of(text: str) -> str:
     """Return what parts the columns: the commonest of comma, semicolon and tab in the first filled line."""
     first = next((line for line in text.splitlines() if line.strip()), "")
     return max((",", ";", "\t"), key=first.count)
 
 
-def _unquoted(value: str) -> str:
+def unquoted(value: str) -> str:
+    """Return a cell's text without the apostrophe that kept it from being a formula."""
     return value[1:] if value[:1] == "'" and value[1:2] in FORMULA_STARTS else value

@@ -53,6 +53,7 @@ LAYERS = {
     "explain": 7.1,
     "docs": 7.1,
     "report": 7.2,
+    "streams": 7.2,
     "cells": 8.0,
     "commands": 8.9,
     "cli": 9.0,

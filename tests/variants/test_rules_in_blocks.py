@@ -18,6 +18,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "checks"))
 from build_cases import cases_of_build
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
+from place_cases import cases_of_places
 from rule_cases import cases_of_design
 
 READ = ("measured-over-rating", "measured-off-prediction", "canopy-above-fixture")
@@ -30,6 +31,7 @@ def all_cases(bench_results):
         **cases_of_output(bench_results),
         **cases_of_mains(),
         **cases_of_build(bench_results),
+        **cases_of_places(bench_results),
     }
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 import ledcalc as lc
+from ledcalc.fixture import OtherFixture
 from ledcalc.records import placed_boards, with_values
 from ledcalc.variants import Variant
 from ledcalc.variants.engine import Engine
@@ -69,6 +70,13 @@ def in_a_room(fixture):
     """Walls about it."""
     site = replace(fixture.site, room_width_m=1.7, room_depth_m=1.3, room_height_m=2.0)
     return replace(fixture, crop_x_m=0.25, crop_y_m=0.35, site=site)
+
+
+def beside_another(fixture):
+    """The same fixture hung again, in a room that both warm."""
+    site = replace(fixture.site, room_width_m=3.0, room_depth_m=1.3, room_height_m=2.0)
+    other = OtherFixture(tag="F2", shift_x_m=1.2, shift_y_m=0.05, height_change_m=0.1)
+    return replace(fixture, crop_x_m=0.25, crop_y_m=0.35, site=site, other_fixtures=(other,))
 
 
 def between(low, high):
@@ -236,6 +244,24 @@ SWEEPS = {
         },
     ),
     "plates": (on_bare_plates, {**CURRENT, "site.air_temperature_c": between(10, 30)}),
+    "boards in each other's way": (
+        None,
+        {
+            "fixture.row_pitch_m": between(0.03, 0.2),
+            "fixture.column_pitch_m": between(0.1, 0.4),
+            "fixture.rotation_deg": between(0, 90),
+        },
+    ),
+    "two fixtures": (
+        beside_another,
+        {
+            **CURRENT,
+            "fixture.row_pitch_m": between(0.1, 0.9),
+            "fixture.column_pitch_m": between(0.1, 0.6),
+            "site.ventilation_m3_per_h": between(20, 200),
+            "site.price_per_kwh": between(0.1, 0.6),
+        },
+    ),
     "room": (
         in_a_room,
         {

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
-from functools import lru_cache
+from dataclasses import dataclass
 from itertools import groupby
 
 import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
-from ledcalc.evaluation.light import room_about, sources_of
+from ledcalc.evaluation.light import off_the_walls
 from ledcalc.fixture import Fixture
-from ledcalc.photons import LightSource, PreparedRoom, Room, ppfd_per_flux
+from ledcalc.light_sources import all_sources, crop_points, kept_room, per_flux_of_all, room_about
+from ledcalc.model_curves import beam_of
+from ledcalc.photons import LightSource, Room
 from ledcalc.variants.blocks.arrays import rows
 from ledcalc.variants.blocks.structure import Block
 
-__all__ = ["Layout", "layouts_of", "map_points"]
+__all__ = ["Layout", "different_places", "layouts_of", "map_points"]
 
 # Of a board's place, heights first: layouts of one height come one after another, and a room is split at heights.
 PLACE = ("height_m", "x_m", "y_m", "rotation_deg", "tilt_deg")
 NUMBERS_AT_A_TIME = 2_000_000
-KEPT_ROOMS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,28 +42,47 @@ def map_points(fixture: Fixture) -> FloatArray:
 
 def layouts_of(block: Block) -> Iterator[Layout]:
     """Yield every layout of a block, each once; which variants have which comes out in no order."""
-    fixture, placed = block.structure.fixture, block.placed
-    x, y = map_points(fixture)
-    points = np.stack([x + fixture.crop_x_m, y + fixture.crop_y_m, np.full_like(x, fixture.canopy_height_m)], axis=-1)
-    where = np.array([rows([getattr(board.place, name) for board in placed], block.count) for name in PLACE])
+    fixture, count = block.structure.fixture, len(block.placed)
+    points = crop_points(fixture, *map_points(fixture))
+    different = different_places(block)
+    at_a_time = max(NUMBERS_AT_A_TIME // (count * len(points)), 1)
+    for start in range(0, len(different), at_a_time):
+        part = different[start : start + at_a_time]
+        layouts = [_sources(block, places) for places, _ in part]
+        for (_, variants), factors in zip(part, _per_flux(fixture, layouts, points), strict=True):
+            yield Layout(variants=variants, per_flux=factors)
+
+
+def different_places(block: Block) -> list[tuple[FloatArray, NDArray[np.intp]]]:
+    """Return every set of places of a block, rows as in ``PLACE`` and a column a board, and which variants have it."""
+    given = [[getattr(board.place, name) for board in block.placed] for name in PLACE]
+    if not any(isinstance(value, np.ndarray) for values in given for value in values):
+        return [(np.array(given, dtype=float), np.arange(block.count))]
+    where = np.array([rows(values, block.count) for values in given])
     different, number = np.unique(where.reshape(-1, block.count), axis=1, return_inverse=True)
     variants = np.split(np.argsort(number, kind="stable"), np.cumsum(np.bincount(number))[:-1])
-    at_a_time = max(NUMBERS_AT_A_TIME // (len(placed) * len(points)), 1)
-    for start in range(0, different.shape[1], at_a_time):
-        part = different[:, start : start + at_a_time].reshape(len(PLACE), len(placed), -1)
-        sources = [_sources(block, places) for places in np.moveaxis(part, 2, 0)]
-        for factors in _per_flux(fixture, sources, points):
-            yield Layout(variants=variants[start], per_flux=factors)
-            start += 1
+    shaped = np.moveaxis(different.reshape(len(PLACE), len(block.placed), -1), 2, 0)
+    return list(zip(shaped, variants, strict=True))
 
 
 def _sources(block: Block, places: FloatArray) -> list[LightSource]:
-    """Return the boards of one layout, ``places`` with a row a name and a column a board."""
-    stood = [
-        replace(board, place=replace(board.place, **dict(zip(PLACE, place.tolist(), strict=True))))
-        for board, place in zip(block.structure.placed, places.T, strict=True)
+    """Return the boards of one layout."""
+    fixture = block.structure.fixture
+    return [
+        LightSource(
+            x_m=x,
+            y_m=y,
+            z_m=fixture.canopy_height_m + height,
+            width_m=board.model.width_m,
+            length_m=board.model.length_m,
+            photon_flux_umol_s=1.0,
+            rotation_deg=rotation,
+            tilt_deg=tilt,
+            cosine_exponent=board.model.cosine_exponent,
+            beam=beam_of(board.model, fixture.beams),
+        )
+        for board, (height, x, y, rotation, tilt) in zip(block.structure.placed, places.T.tolist(), strict=True)
     ]
-    return sources_of(block.structure.fixture, stood, np.ones(len(stood)))
 
 
 def _per_flux(fixture: Fixture, layouts: Sequence[Sequence[LightSource]], points_m: FloatArray) -> Iterator[FloatArray]:
@@ -71,18 +90,16 @@ def _per_flux(fixture: Fixture, layouts: Sequence[Sequence[LightSource]], points
     keys = [_room_of(fixture, sources) for sources in layouts]
     for key, numbers in groupby(range(len(layouts)), lambda number: keys[number]):
         sources = [source for number in numbers for source in layouts[number]]
-        room = None if key is None else _prepared(*key, points_m.tobytes(), points_m.shape)
-        factors = ppfd_per_flux(sources, points_m, room=room)
+        room, seen = None, points_m
+        if key is not None:
+            room = kept_room(key[0], points_m.tobytes(), points_m.shape, key[1])
+            seen = off_the_walls(points_m, key[0])
+        factors = per_flux_of_all(fixture, sources, seen, room=room)
         yield from factors.reshape(-1, len(layouts[0]), len(points_m))
 
 
-def _room_of(fixture: Fixture, sources: Sequence[LightSource]) -> tuple[Room, tuple[float, ...]] | None:
+def _room_of(fixture: Fixture, own: Sequence[LightSource]) -> tuple[Room, tuple[float, ...]] | None:
     """Return the room and the heights it is split at; None on an open bench, or where a board stands outside."""
+    sources = all_sources(fixture, own)
     room = room_about(fixture, sources)
     return None if room is None else (room, tuple(sorted({round(source.z_m, 6) for source in sources})))
-
-
-@lru_cache(maxsize=KEPT_ROOMS)
-def _prepared(room: Room, heights_m: tuple[float, ...], points: bytes, shape: tuple[int, ...]) -> PreparedRoom:
-    """Return a room worked out for points and heights, kept: layouts of one sweep mostly share it."""
-    return room.prepare(np.frombuffer(points).reshape(shape), fixture_height_m=heights_m)

@@ -23,17 +23,17 @@ def light_of(block: Block, steady: Steady, operating: BlockOperating) -> BlockLi
     """Return the light over the crop and what follows from it."""
     fixture, hours = block.structure.fixture, block.fixture.site.photoperiod_h
     statistics = _statistics(block, steady.photon_flux_umol_s)
-    flux = steady.photon_flux_umol_s.sum(axis=0)
+    flux, in_room = steady.photon_flux_umol_s.sum(axis=0), fixture.in_room_count
     canopy = statistics.area_weighted_mean * fixture.crop_width_m * fixture.crop_depth_m
     return BlockLight(
         statistics=statistics,
         photon_flux_umol_s=flux,
         canopy_flux_umol_s=canopy,
-        utilisation_fraction=_over(canopy, flux),
+        utilisation_fraction=_over(canopy, flux * in_room),
         dli_mean_mol_m2_d=column(daily_light_integral(statistics.mean, hours), block.count),
         dc_efficacy_umol_per_j=_over(flux, operating.power_w),
         ac_efficacy_umol_per_j=_over(flux, operating.mains_power_w),
-        canopy_efficacy_umol_per_j=_over(canopy, operating.mains_power_w),
+        canopy_efficacy_umol_per_j=_over(canopy, operating.mains_power_w * in_room),
     )
 
 
@@ -74,6 +74,6 @@ def cost_of(block: Block, operating: BlockOperating, light: BlockLight) -> Block
         energy_kwh=kwh,
         energy_cost=cost,
         canopy_photons_mol=photons,
-        energy_cost_per_mol=_over(cost, photons),
+        energy_cost_per_mol=_over(cost * block.structure.fixture.in_room_count, photons),
         energy_cost_per_day=cost / site.days_lit_count,
     )

@@ -160,7 +160,7 @@ def _corrected(going: Going, circuit: Circuit, split: CurrentSplit, *, is_cold: 
     block, structure = going.block, going.block.structure
     incoming = column(block.fixture.site.air_temperature_c, block.count)
     draw = draw_of(block, np.multiply(split.driver_voltage_v, split.driver_current_a))
-    air = incoming + air_rise(block, draw.mains_power_w)
+    air = incoming + air_rise(block, draw.mains_power_w * block.structure.fixture.in_room_count)
     flux = fluxes_of(block, split)
     radiant = np.clip(flux / structure.photons_per_joule[:, None] / np.maximum(split.power_w, 1e-12), 0.0, 0.99)
     heat = split.power_w * (1.0 - radiant)

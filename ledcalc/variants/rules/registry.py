@@ -16,6 +16,7 @@ from ledcalc.results import Evaluation
 from ledcalc.variants.blocks.worked import Worked
 from ledcalc.variants.rules.counts import Check, Counts
 from ledcalc.variants.rules.currents import CURRENT_RULES
+from ledcalc.variants.rules.places import BY_PLACES, by_places
 from ledcalc.variants.rules.stairs import array_inputs, each_fixture
 from ledcalc.variants.rules.surroundings import SURROUNDING_RULES
 from ledcalc.variants.rules.wiring import WIRING_RULES
@@ -25,6 +26,7 @@ __all__ = ["Verdict", "unknown_rules", "verdict_of"]
 # Rules that look at the fixture alone, and which of the numbers that may be arrays they read.
 BY_FIXTURE: dict[str, tuple[str, ...]] = {
     "output-not-isolated": (),
+    "crop-outside-room": (),
     "sleeve-too-tight": (),
     "sleeve-not-counted": (),
     "gland-does-not-seal": (),
@@ -60,6 +62,7 @@ CHECKS: dict[str, Check] = {
     **SURROUNDING_RULES,
     **WIRING_RULES,
     **{rule.code: _by_fixture(rule, BY_FIXTURE[rule.code]) for rule in RULES if rule.code in BY_FIXTURE},
+    **{rule.code: by_places(rule) for rule in RULES if rule.code in BY_PLACES},
     **dict.fromkeys(BY_READINGS, _silent),
 }
 

@@ -11,7 +11,7 @@ from ledcalc.checks.limits import OVER, limit
 from ledcalc.checks.mains import has_earth
 from ledcalc.fixture import Site
 from ledcalc.photons import ppfd_for_dose
-from ledcalc.variants.blocks.arrays import column, rows
+from ledcalc.variants.blocks.arrays import column
 from ledcalc.variants.blocks.mains_side import inlet_limit_a, inrush_share, leakage_share
 from ledcalc.variants.blocks.worked import Worked
 from ledcalc.variants.rules.counts import Check, Counts
@@ -84,24 +84,6 @@ def _light_uneven(worked: Worked) -> Counts:
     return {"act": ~np.isin(worked.operating.mode, DARK) & ~is_even}
 
 
-def _board_outside_room(worked: Worked) -> Counts:
-    block, site = worked.block, worked.block.fixture.site
-    width, depth, height = site.room_width_m, site.room_depth_m, site.room_height_m
-    if width is None or depth is None or height is None:
-        return {}
-    placed, count = block.placed, block.count
-    x, y, raised, turned = (
-        rows([getattr(board.place, name) for board in placed], count)
-        for name in ("x_m", "y_m", "height_m", "rotation_deg")
-    )
-    turn, z = np.deg2rad(turned), block.fixture.canopy_height_m + raised
-    wide, long = (rows([getattr(board.model, name) for board in placed], count) for name in ("width_m", "length_m"))
-    reach_x = (np.abs(wide * np.cos(turn)) + np.abs(long * np.sin(turn))) / 2
-    reach_y = (np.abs(wide * np.sin(turn)) + np.abs(long * np.cos(turn))) / 2
-    beyond = np.max([reach_x - x, x + reach_x - width, reach_y - y, y + reach_y - depth, z - height], axis=0)
-    return {"act": ~(beyond.max(axis=0) <= OUTSIDE_M)}
-
-
 def _circuit_overloaded(worked: Worked) -> Counts:
     return {"stop": ~(worked.operating.circuit_load_a <= worked.operating.circuit_limit_a * OVER)}
 
@@ -156,7 +138,6 @@ SURROUNDING_RULES: dict[str, Check] = {
     "light-below-target": _light_below_target,
     "light-above-target": _light_above_target,
     "light-uneven": _light_uneven,
-    "board-outside-room": _board_outside_room,
     "circuit-overloaded": _circuit_overloaded,
     "inrush-may-trip": _inrush_may_trip,
     "leakage-high": _leakage_high,
