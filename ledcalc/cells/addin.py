@@ -1,4 +1,4 @@
-"""Builds the LibreOffice Calc add-in, and puts it into LibreOffice or takes it out again."""
+"""Builds the LibreOffice Calc add-in (cell functions and a menu entry), puts it into LibreOffice, takes it out."""
 
 from __future__ import annotations
 
@@ -15,25 +15,49 @@ from pathlib import Path
 from ledcalc.cells.registry import cell_functions
 from ledcalc.errors import FileProblem
 from ledcalc.version import __version__
+from ledcalc.workbook.package import OWN_NAME, RESULT_MARK
 
 __all__ = ["IDENTIFIER", "build_addin", "install_addin", "remove_addin"]
 
 IDENTIFIER = "ledcalc.cells"
-COMPONENT = Path(__file__).with_name("calc_component.py")
+ROOT = Path(__file__).parents[1]
+COMPONENTS = (ROOT / "cells/calc_component.py", ROOT / "live/calc_menu.py", ROOT / "live/calc_book.py")
 MANIFEST = """<?xml version="1.0" encoding="UTF-8"?>
 <manifest:manifest xmlns:manifest="http://openoffice.org/2001/manifest">
   <manifest:file-entry manifest:full-path="functions.idl"
     manifest:media-type="application/vnd.sun.star.uno-typelibrary;type=RDB"/>
   <manifest:file-entry manifest:full-path="calc_component.py"
     manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
+  <manifest:file-entry manifest:full-path="calc_menu.py"
+    manifest:media-type="application/vnd.sun.star.uno-component;type=Python"/>
+  <manifest:file-entry manifest:full-path="menu.xcu"
+    manifest:media-type="application/vnd.sun.star.configuration-data"/>
 </manifest:manifest>
 """
 DESCRIPTION = """<?xml version="1.0" encoding="UTF-8"?>
 <description xmlns="http://openoffice.org/extensions/description/2006">
   <identifier value="{identifier}"/>
   <version value="{version}"/>
-  <display-name><name lang="en">ledcalc cell functions</name></display-name>
+  <display-name><name lang="en">ledcalc: cell functions and recalculation</name></display-name>
 </description>
+"""
+# A menu of its own in the menu bar, in Calc alone.
+MENU = """<?xml version="1.0" encoding="UTF-8"?>
+<oor:component-data xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema"
+    oor:name="Addons" oor:package="org.openoffice.Office">
+  <node oor:name="AddonUI">
+    <node oor:name="AddonMenu">
+      <node oor:name="ledcalc.live.Recalculate" oor:op="replace">
+        <prop oor:name="URL" oor:type="xs:string"><value>service:ledcalc.live.Recalculate?now</value></prop>
+        <prop oor:name="Title" oor:type="xs:string">
+          <value xml:lang="en-US">Recalculate plant light (ledcalc)</value>
+        </prop>
+        <prop oor:name="Target" oor:type="xs:string"><value>_self</value></prop>
+        <prop oor:name="Context" oor:type="xs:string"><value>com.sun.star.sheet.SpreadsheetDocument</value></prop>
+      </node>
+    </node>
+  </node>
+</oor:component-data>
 """
 # Fixed, so that the same library gives the same bytes.
 MOMENT = (2026, 1, 1, 0, 0, 0)
@@ -60,6 +84,8 @@ def build_addin(
         "python": python or sys.executable,
         "version": list(version or sys.version_info[:2]),
         "path": _search_path(),
+        "own_name": OWN_NAME,
+        "title_mark": RESULT_MARK,
     }
     files = {
         "META-INF/manifest.xml": MANIFEST,
@@ -67,7 +93,8 @@ def build_addin(
         "functions.idl": _interface(),
         "functions.json": json.dumps(_help(), indent=1),
         "engine.json": json.dumps(engine, indent=1),
-        "calc_component.py": COMPONENT.read_text(encoding="utf-8"),
+        "menu.xcu": MENU,
+        **{path.name: path.read_text(encoding="utf-8") for path in COMPONENTS},
     }
     try:
         with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as package:

@@ -57,7 +57,7 @@ class _Engine:
 
             return call_cell
         self._worker = subprocess.Popen(
-            [engine["python"], "-m", "ledcalc.cells.worker"],
+            [engine["python"], "-P", "-m", "ledcalc.cells.worker"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             env=dict(os.environ, PYTHONPATH=os.pathsep.join(engine["path"]), PYTHONHOME=""),

@@ -1,4 +1,4 @@
-"""The command about cell functions: list them, build the Calc add-in, put it into LibreOffice, take it out."""
+"""The command about functions in cells: list them, build the Calc add-in, put it into LibreOffice, take it out."""
 
 from __future__ import annotations
 
@@ -33,10 +33,13 @@ def _cells(options: argparse.Namespace) -> int:
             package = Path(folder) / "ledcalc-cells.oxt"
             build_addin(package)
             install_addin(package)
-        print("LibreOffice Calc has the functions from its next start; their names begin with LC_")
+        print(
+            "LibreOffice Calc has, from its next start, the functions (their names begin with LC_) "
+            "and the entry Recalculate plant light under Tools, Add-Ons"
+        )
     elif options.out_of_libreoffice:
         remove_addin()
-        print("LibreOffice Calc has the functions no longer, from its next start")
+        print("LibreOffice Calc has the functions and the menu entry no longer, from its next start")
     else:
         print("\n".join(_listed()))
     return FINE

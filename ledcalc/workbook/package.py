@@ -9,10 +9,12 @@ from pathlib import Path
 
 from ledcalc.errors import FileProblem
 
-__all__ = ["RESULT_MARK", "checked_bytes"]
+__all__ = ["OWN_NAME", "RESULT_MARK", "checked_bytes"]
 
 # What the titles of result sheets in a user's own workbook end in, so that they keep apart from input sheets.
 RESULT_MARK = " (result)"
+# The hidden name, one a result sheet, by which results are found again whatever the user calls or moves the sheets.
+OWN_NAME = "ledcalc_result_sheet"
 
 MOST_FILE_BYTES = 100_000_000
 MOST_UNPACKED_BYTES = 200_000_000

@@ -20,7 +20,7 @@ from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
 from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.variant_rows import variants_in
 
-__all__ = ["ReadInputs", "fixture_of", "read_inputs", "read_variants", "read_workbook"]
+__all__ = ["ReadInputs", "fixture_of", "inputs_in", "read_inputs", "read_variants", "read_workbook"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +88,11 @@ def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
     ------
     FileProblem: as ``read_workbook``
     """
-    book = _book(Path(path))
+    return inputs_in(_book(Path(path)))
+
+
+def inputs_in(book: Book) -> ReadInputs:
+    """Return the inputs of a workbook's cells: what was understood, and every problem."""
     grids, problems, notes = _by_key(book)
     reader = CellReader()
     records: dict[str, list[dict[str, Value | None]]] = {}

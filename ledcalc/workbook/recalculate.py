@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from ledcalc.errors import FileProblem, InputErrors, LedcalcError
 from ledcalc.evaluate import evaluate
 from ledcalc.results import Evaluation
-from ledcalc.variants import evaluate_variants
+from ledcalc.variants import Variant, VariantRow, evaluate_variants
 from ledcalc.workbook.reader import ReadInputs, fixture_of, read_inputs
 
-__all__ = ["WrittenInto", "default_results_path", "recalculate", "recalculate_into"]
+__all__ = ["WrittenInto", "default_results_path", "recalculate", "recalculate_into", "variant_rows"]
 
 # A longer Variants sheet is a job of its own (``ledcalc variants``), not something to wait for at each recalculation.
 MOST_VARIANTS = 50
@@ -49,9 +50,10 @@ def recalculate(
     inputs = read_inputs(source)
     if inputs.problems:
         raise InputErrors(inputs.origin.file, inputs.problems, rest=_written_rest(inputs, source, target))
-    results, variants = evaluate(fixture_of(inputs)), inputs.variants
-    rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
-    write_results(results, target, input_path=source, variants=rows, with_picture=with_picture)
+    results = evaluate(fixture_of(inputs))
+    write_results(
+        results, target, input_path=source, variants=variant_rows(results, inputs.variants), with_picture=with_picture
+    )
     return results
 
 
@@ -87,10 +89,16 @@ def recalculate_into(path: str | os.PathLike[str], *, with_picture: bool | None 
 
     source = Path(path).resolve()
     inputs = read_inputs(Path(path))
-    results, variants = evaluate(fixture_of(inputs)), inputs.variants
-    rows = list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
-    on_load = put_results_into(results, source, variants=rows, with_picture=with_picture)
+    results = evaluate(fixture_of(inputs))
+    on_load = put_results_into(
+        results, source, variants=variant_rows(results, inputs.variants), with_picture=with_picture
+    )
     return WrittenInto(results=results, backup=backup_path(source), is_calculated_on_load=on_load)
+
+
+def variant_rows(results: Evaluation, variants: Sequence[Variant]) -> list[VariantRow]:
+    """Return the rows of a Variants sheet evaluated; none where they are too many to wait for."""
+    return list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
 
 
 def _written_rest(inputs: ReadInputs, source: Path, target: Path) -> str:

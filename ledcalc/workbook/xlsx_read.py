@@ -10,10 +10,11 @@ from pathlib import Path
 from typing import Any
 
 from ledcalc.errors import FileProblem
+from ledcalc.schema import CellValue
 from ledcalc.workbook.grid import Book, Cell, Grid
 from ledcalc.workbook.package import checked_bytes
 
-__all__ = ["read_xlsx"]
+__all__ = ["filled_cell", "read_xlsx"]
 
 MOST_FILLED_ROWS = 250_000
 # Formatted rows cost time though nothing stands in them; gaps without format cost nothing.
@@ -107,17 +108,25 @@ def _cell(cell: Any, saved: Any, recalculates: bool) -> Cell:
         value = saved.value if saved is not None else None
         if value is None or recalculates:
             return Cell(value=formula, formula=formula, trouble="a formula not yet calculated", remedy=UNCALCULATED)
-    if cell.data_type == "e" or (isinstance(value, str) and value.strip().upper() in ERROR_TEXTS):
+    return filled_cell(
+        value, formula=formula, is_error=cell.data_type == "e", is_percent="%" in str(cell.number_format or "")
+    )
+
+
+def filled_cell(value: CellValue, *, formula: str = "", is_error: bool = False, is_percent: bool = False) -> Cell:
+    """Return what stands in a filled cell, and why it cannot be used where it cannot.
+
+    Parameters
+    ----------
+    value : a formula's value where there is one
+    is_error, is_percent : whether it shows an error; whether it is formatted as a percentage
+    """
+    if is_error or (isinstance(value, str) and value.strip().upper() in ERROR_TEXTS):
         return Cell(
             value=str(value), formula=formula, trouble="an error value", remedy="mend the formula or type the value"
         )
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return Cell(
-        value=value,
-        is_percent=is_number and "%" in str(cell.number_format or ""),
-        formula=formula,
-        caution=_caution(formula),
-    )
+    return Cell(value=value, is_percent=is_number and is_percent, formula=formula, caution=_caution(formula))
 
 
 def _caution(formula: str) -> str:

@@ -54,6 +54,7 @@ LAYERS = {
     "docs": 7.1,
     "report": 7.2,
     "streams": 7.2,
+    "live": 7.3,
     "cells": 8.0,
     "commands": 8.9,
     "cli": 9.0,

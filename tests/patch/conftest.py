@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from ledcalc.evaluate import evaluate
-from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.patch import into, put_results_into
 from ledcalc.workbook.reader import fixture_of, read_inputs
-from ledcalc.workbook.results.write import footer_of, pages_of
+from ledcalc.workbook.results.host import drawn, host_pages, sheets_for_host
+from ledcalc.workbook.results.write import footer_of
 
 sys.path.insert(0, str(Path(__file__).parent))
 import books
@@ -19,26 +19,23 @@ import books
 
 @pytest.fixture(scope="session")
 def evaluated():
-    results = evaluate(fixture_of(read_inputs(books.EXAMPLE)))
-    return results, [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results)]
+    return evaluate(fixture_of(read_inputs(books.EXAMPLE)))
 
 
 @pytest.fixture(scope="session")
 def every_page(evaluated):
-    results, pages = evaluated
-    return results, into._drawn(pages, footer_of(results))
+    return evaluated, sheets_for_host(evaluated)
 
 
 @pytest.fixture(scope="session")
 def first_pages(evaluated):
     """Give what every kind of page part needs, but few pages: LibreOffice takes seconds for them all."""
-    results, pages = evaluated
-    return results, into._drawn(pages[:3], footer_of(results))
+    return evaluated, drawn(host_pages(evaluated)[:3], footer_of(evaluated))
 
 
-def put(results, drawn, path, monkeypatch):
+def put(results, sheets, path, monkeypatch):
     """Put pages that are drawn already into a workbook."""
-    monkeypatch.setattr(into, "_drawn", lambda *_: drawn)
+    monkeypatch.setattr(into, "sheets_for_host", lambda *_: sheets)
     digest = hashlib.sha256(path.read_bytes()).hexdigest()
     put_results_into(replace(results, stamp=replace(results.stamp, input_sha256=digest)), path)
 

@@ -269,13 +269,13 @@ def test_a_run_beside_another_is_refused_and_a_dead_ones_lock_is_taken_over(tmp_
 
 def test_a_file_changed_since_it_was_read_is_refused(tmp_path, monkeypatch):
     path = example(tmp_path)
-    drawn = into._drawn
+    drawn = into.sheets_for_host
 
     def slow(*words):
         path.write_bytes(path.read_bytes() + b"\0")
         return drawn(*words)
 
-    monkeypatch.setattr(into, "_drawn", slow)
+    monkeypatch.setattr(into, "sheets_for_host", slow)
     with pytest.raises(FileProblem, match="was changed since it was read"):
         recalculate_into(path)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from xml.sax.saxutils import escape, quoteattr
 
+from ledcalc.workbook.package import OWN_NAME
 from ledcalc.workbook.patch.xml_edit import (
     Edit,
     Element,
@@ -18,8 +19,6 @@ from ledcalc.workbook.patch.xml_edit import (
 
 __all__ = ["Book", "BookSheet", "book_of", "edited_book"]
 
-# The hidden name, one a result sheet, by which results are found again whatever the user calls or moves the sheets.
-OWN_NAME = "ledcalc_result_sheet"
 RELATIONS = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 STRICT = "http://purl.oclc.org/ooxml/"
 # What follows the list of sheets in a workbook part, in the standard's order; names stand after the first two.
@@ -124,7 +123,7 @@ def edited_book(
     moved = {old: place for place, old in enumerate(kept)}
     edits = [_gone(listed.children[place]) for place, sheet in enumerate(book.sheets) if sheet.is_result]
     edits.append(opened(text, listed, _sheet_lines(book, listed, new)))
-    edits += _name_edits(book, moved, [*_own_names(len(new)), *names], len(kept))
+    edits += _name_edits(book, moved, names, len(kept))
     edits += _view_edits(book, moved)
     if calculate_on_load:
         edits.append(_calculated(book))
@@ -142,12 +141,8 @@ def _sheet_lines(book: Book, listed: Element, new: Sequence[tuple[str, str]]) ->
     )
 
 
-def _own_names(count: int) -> list[tuple[str, int, str]]:
-    return [(OWN_NAME, place, "TRUE") for place in range(count)]
-
-
 def _name_edits(
-    book: Book, moved: Mapping[int, int], new: Sequence[tuple[str, int, str]], first_new: int
+    book: Book, moved: Mapping[int, int], new: Iterable[tuple[str, int, str]], first_new: int
 ) -> list[Edit]:
     """Return edits of the defined names: those of earlier results out, moved sheets renumbered, new ones in."""
     edits = []

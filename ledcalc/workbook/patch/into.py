@@ -7,21 +7,18 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
 from ledcalc.variants import VariantRow
-from ledcalc.workbook.looks import Formats, open_book
-from ledcalc.workbook.package import RESULT_MARK, checked_bytes
+from ledcalc.workbook.package import checked_bytes
 from ledcalc.workbook.patch.graft import grafted
 from ledcalc.workbook.patch.locks import held, refuse_if_open
-from ledcalc.workbook.results.pages import Image, Page
+from ledcalc.workbook.results.host import sheets_for_host
+from ledcalc.workbook.results.pages import Image
 from ledcalc.workbook.results.picture import picture_asked_for, picture_path, refuse_foreign_picture
-from ledcalc.workbook.results.write import footer_of, pages_of
-from ledcalc.workbook.results.xlsx import draw_pages
 
 __all__ = ["backup_path", "put_results_into"]
 
@@ -63,8 +60,7 @@ def put_results_into(
     picture, beside = picture_asked_for(results, with_picture), picture_path(target)
     if isinstance(picture, Image):
         refuse_foreign_picture(beside)
-    pages = [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results, variants, picture)]
-    donor = _drawn(pages, footer_of(results))
+    donor = sheets_for_host(results, variants, picture)
     with held(target):
         host, digest = checked_bytes(target)
         if digest != results.stamp.input_sha256:
@@ -92,16 +88,6 @@ def backup_path(path: str | os.PathLike[str]) -> Path:
     """
     source = Path(path)
     return source.with_name(f"{source.stem}.before{source.suffix}")
-
-
-def _drawn(pages: Sequence[Page], footer: str) -> bytes:
-    def fill(book: Any, formats: Formats) -> None:
-        draw_pages(book, formats, pages, footer=footer, link_base="internal:")
-
-    with tempfile.TemporaryDirectory() as folder:
-        donor = Path(folder) / "results.xlsx"
-        open_book(donor, fill, title="")
-        return donor.read_bytes()
 
 
 def _keep(target: Path, host: bytes) -> None:

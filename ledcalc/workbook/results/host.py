@@ -1,0 +1,47 @@
+"""Result sheets as they stand beside input sheets in one workbook: under titles of their own, links within the file."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from ledcalc.results import Evaluation
+from ledcalc.variants import VariantRow
+from ledcalc.workbook.looks import Formats, open_book
+from ledcalc.workbook.package import OWN_NAME, RESULT_MARK
+from ledcalc.workbook.results.pages import Image, Lines, Page
+from ledcalc.workbook.results.write import footer_of, pages_of
+from ledcalc.workbook.results.xlsx import draw_pages
+
+__all__ = ["drawn", "host_pages", "sheets_for_host"]
+
+
+def sheets_for_host(
+    results: Evaluation, variants: Sequence[VariantRow] = (), picture: Image | Lines | None = None
+) -> bytes:
+    """Return a workbook of result sheets that are to go into the workbook of the inputs."""
+    return drawn(host_pages(results, variants, picture), footer_of(results))
+
+
+def host_pages(
+    results: Evaluation, variants: Sequence[VariantRow] = (), picture: Image | Lines | None = None
+) -> list[Page]:
+    """Return the result pages under the titles they bear beside input sheets."""
+    return [replace(page, title=f"{page.title}{RESULT_MARK}") for page in pages_of(results, variants, picture)]
+
+
+def drawn(pages: Sequence[Page], footer: str) -> bytes:
+    """Return pages as a workbook whose links lead to cells of the file that they are put into."""
+
+    def fill(book: Any, formats: Formats) -> None:
+        draw_pages(book, formats, pages, footer=footer, link_base="internal:")
+        for page in pages:
+            book.define_name(f"'{page.title}'!{OWN_NAME}", "=TRUE")
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "results.xlsx"
+        open_book(path, fill, title="")
+        return path.read_bytes()
