@@ -23,6 +23,7 @@ LAYERS = {
     "units": 0.1,
     "tables": 1.0,
     "schema": 1.0,
+    "ppfd": 1.0,
     "wiring": 2.0,
     "circuit": 2.0,
     "heat": 2.0,

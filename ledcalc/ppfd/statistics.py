@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
 from ledcalc.errors import ArgumentError
-from ledcalc.photons.cells import cell_areas
+from ledcalc.ppfd.cells import cell_areas
 
 __all__ = ["GridStatistics", "ppfd_grid_statistics", "share_above"]
 
