@@ -9,6 +9,7 @@ from ledcalc.bench.height_limits import DipLimits, dip_limits
 from ledcalc.bench.lopsided import MapShape, map_shape
 from ledcalc.bench.map_canopy import CanopyFigures, canopy_figures
 from ledcalc.bench.map_forms import RingReadings, map_from_block, map_from_rings
+from ledcalc.bench.map_judgement import MapJudgement, judged_map, mean_over
 from ledcalc.bench.meters import meter_half_width
 from ledcalc.bench.odd_readings import MapNote
 from ledcalc.bench.sensors import CommonError, QuantumSensor, ReadingErrors
@@ -28,6 +29,7 @@ __all__ = [
     "DipLimits",
     "DipVerdict",
     "Estimate",
+    "MapJudgement",
     "MapMeans",
     "MapNote",
     "MapShape",
@@ -48,12 +50,14 @@ __all__ = [
     "effective_degrees_of_freedom",
     "figure_text",
     "judged_dip",
+    "judged_map",
     "last_digit",
     "likely_slips",
     "map_from_block",
     "map_from_rings",
     "map_means",
     "map_shape",
+    "mean_over",
     "measured_map",
     "meter_half_width",
     "ring_means",
