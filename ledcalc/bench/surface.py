@@ -227,7 +227,7 @@ def _kind(asked: str | None, u: FloatArray, v: FloatArray) -> tuple[str, str]:
             continue
         columns = trend(places[:, 0], places[:, 1], DEGREE[kind])
         if len(places) < FEWEST[kind]:
-            refused.append(f"{len(places)} places are too few for a {kind}, which takes {FEWEST[kind]}")
+            refused.append(f"too few places for a {kind}: {len(places)} of {FEWEST[kind]}")
         elif np.linalg.matrix_rank(columns, tol=RANK_SLACK * len(places)) < columns.shape[1]:
             refused.append(f"the places lie on a line, or on too few lines for a {kind}")
         else:

@@ -111,7 +111,7 @@ def suspect_readings(
     count = measured.ppfd.size
     level = float(measured.ppfd.mean())
     if count < FEWEST or level <= 0:
-        why = f"{count} readings are too few to tell a wrong one; {FEWEST} can be judged" if level > 0 else "no light"
+        why = f"too few readings to tell a wrong one: {count}, of {FEWEST} at least" if level > 0 else "no light"
         return Suspects(readings=(), tested=why, noise_factor=float("nan"))
     test = _Test(measured=measured, model=model, noise=measured.errors().noise_umol_m2_s)
     left = np.arange(count)
@@ -181,7 +181,7 @@ class _Test:
         real = dip.verdict == "real"
         off = float(one.ppfd[index]) / expected - 1.0 if expected > 0 else float("inf")
         told = f"{abs(off):.0%} {'above' if off > 0 else 'below'} what the other readings say ({expected:.0f})"
-        slip = f"; {slips[0].value:g} with {slips[0].slip}?" if slips else ""
+        slip = f"; perhaps {slips[0].value:g}, {slips[0].slip}" if slips else ""
         return SuspectReading(
             index=index,
             place=one.places[index],

@@ -88,7 +88,7 @@ def test_a_sensor_noisier_than_stated_is_noticed():
 def test_too_few_readings_are_fitted_simpler_and_said():
     means = map_means(map_from_block("700 800\n750 850", area_m=(1, 1)), kind="thin plate")
     assert means.fit.endswith("fitted: constant")
-    assert "4 places are too few for a thin plate" in means.fit
+    assert "too few places for a thin plate: 4 of 6" in means.fit
     with pytest.raises(ArgumentError, match="kind"):
         map_means(map_from_block("700 800\n750 850", area_m=(1, 1)), kind="cubic")
 

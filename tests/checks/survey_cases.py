@@ -78,9 +78,7 @@ def _odd(bench):
     same_place = {"light_readings[1].x_m": 0.1}
     return [
         # Scatter of 2 % and half a digit: readings of 156 and v differ for good above 3 sqrt(2) hypot(0.02 v, 0.577).
-        Case(
-            fires={**same_place, _path(1): 171.0}, inside={**same_place, _path(1): 170.0}, by_hand={_path(1): 157.0}
-        ),
+        Case(fires={**same_place, _path(1): 171.0}, inside={**same_place, _path(1): 170.0}, by_hand={_path(1): 157.0}),
         Case(fires=first_row, inside={**first_row, _path(5): 201.0}, by_hand=as_read),
         Case(fires={_path(0): 0.0}, inside={_path(0): 1.0}, by_hand=as_read),
     ]
