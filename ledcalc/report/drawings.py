@@ -14,7 +14,7 @@ __all__ = ["draw_chart", "draw_map", "highest_light", "map_height_over_width"]
 
 INK, PALE, FILL = "#22313A", "#B9BFB6", "#5B7F8C"
 SHADES = ("#fff8e6", "#f6dfae", "#e9bd6c", "#d39638", "#a96a1c")
-COLD_SHADES = ("#4d7f93", "#85abb9", "#bcd2da")
+COLD_SHADES = ("#3f6f83", "#6b96a6", "#9bbcc8", "#cbdde2")
 LEVELS_COUNT = 7
 LINE_LOOKS = ((FILL, "-"), (INK, "--"), (INK, ":"), (PALE, "-."))
 
@@ -103,6 +103,7 @@ def draw_map(axes: Any, block: FieldMap, *, highest_umol_m2_s: float) -> Any:
         cmap=LinearSegmentedColormap.from_list("warmth", SHADES if low == 0 else COLD_SHADES + SHADES),
         vmin=low,
         vmax=high,
+        rasterized=True,
     )
     axes.set_aspect("equal")
     if min(field.shape) > 1 and float(np.nanmax(field) - np.nanmin(field)) > 1.0:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ledcalc.results import Evaluation, LightSurvey, LoggedBoards
-from ledcalc.workbook.results.field_cells import counted
+from ledcalc.workbook.results.field_cells import counted, is_corrected
 from ledcalc.workbook.results.pages import Block, Page, Shown, Table, col
 
 __all__ = ["bench_page"]
@@ -65,7 +65,8 @@ def _log_rows(logged: LoggedBoards) -> tuple[tuple[Shown, ...], ...]:
 def _heading(survey: LightSurvey) -> str:
     date = f" of {survey.taken_on}" if survey.taken_on else ""
     where = f"boards {survey.height_m:g} m over the sensor, {counted(survey.statistics.reading_count)}"
-    return f"Light survey {survey.survey!r}{date}, {where}"
+    corrected = ", corrected as the Surveys sheet says" if is_corrected(survey) else ""
+    return f"Light survey {survey.survey!r}{date}, {where}{corrected}"
 
 
 def _light_rows(survey: LightSurvey) -> tuple[tuple[Shown, ...], ...]:

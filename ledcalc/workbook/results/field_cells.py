@@ -11,7 +11,7 @@ from ledcalc.bench import without
 from ledcalc.bench.map_fit import map_fit
 from ledcalc.results import Evaluation, LightSurvey
 
-__all__ = ["FieldCells", "counted", "field_cells"]
+__all__ = ["FieldCells", "counted", "field_cells", "is_corrected"]
 
 PLACE_STEP_M = 1e-3
 # Readings that fill less of their grid than this, or fewer than so many each way, are no grid.
@@ -36,6 +36,11 @@ class FieldCells:
 def counted(count: int) -> str:
     """Return a number of readings in words."""
     return f"{count} reading{'' if count == 1 else 's'}"
+
+
+def is_corrected(survey: LightSurvey) -> bool:
+    """Return whether the readings are not as the sensor showed them."""
+    return not np.array_equal(survey.ppfd_umol_m2_s, survey.measured.raw_umol_m2_s)
 
 
 def field_cells(results: Evaluation, survey: LightSurvey) -> FieldCells | None:

@@ -10,7 +10,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.bench import Estimate, UncertaintyPart, canopy_figures, judged_dip, last_digit, ring_means, without
 from ledcalc.checks.limits import limit
 from ledcalc.results import Evaluation, LightSurvey
-from ledcalc.workbook.results.field_cells import FieldCells, counted, field_cells
+from ledcalc.workbook.results.field_cells import FieldCells, counted, field_cells, is_corrected
 from ledcalc.workbook.results.pages import Block, Fact, Facts, FieldMap, Lines, Page, fact
 
 __all__ = ["field_measured_page"]
@@ -192,7 +192,7 @@ def _named(survey: LightSurvey) -> str:
 
 def _corrections(survey: LightSurvey) -> str:
     sensor = survey.measured.sensor
-    if sensor is None or (sensor.correction_factor == 1.0 and sensor.zero_reading_umol_m2_s == 0.0):
+    if sensor is None or not is_corrected(survey):
         return ""
     return f"; readings less {sensor.zero_reading_umol_m2_s:g}, times {sensor.correction_factor:g}"
 
