@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ledcalc.bench import MapNote, SuspectReading
+from ledcalc import bench
 from ledcalc.checks.limits import OVER, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
@@ -33,7 +33,7 @@ def reading_suspect(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
                 yield _suspect(fixture, survey, suspect)
 
 
-def _suspect(fixture: Fixture, survey: LightSurvey, suspect: SuspectReading) -> Finding:
+def _suspect(fixture: Fixture, survey: LightSurvey, suspect: bench.SuspectReading) -> Finding:
     row = survey.rows[suspect.index]
     written = fixture.light_readings[row]
     path = f"light_readings[{row}].ppfd_umol_m2_s"
@@ -88,7 +88,7 @@ def readings_odd(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
                 yield _odd(fixture, survey, note)
 
 
-def _odd(fixture: Fixture, survey: LightSurvey, note: MapNote) -> Finding:
+def _odd(fixture: Fixture, survey: LightSurvey, note: bench.MapNote) -> Finding:
     first = note.place.partition(", ")[0].partition(" to ")[0]
     row = survey.rows[survey.measured.places.index(first)]
     reading = fixture.light_readings[row]

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+# By the folder's name: what it holds of light maps loads only where there are light readings.
+from ledcalc import bench
 from ledcalc.arguments import FloatArray
-from ledcalc.bench import Estimate, MeasuredMap, QuantumSensor, judged_map, mean_over, measured_map, without
 from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_over_crop
@@ -91,10 +92,15 @@ def _over_crop(fixture: Fixture, reading: LightReading) -> bool:
 
 
 def _survey(
-    fixture: Fixture, group: _Group, meter: Meter | None, maps: Sequence[MeasuredMap], number: int, under: _Prediction
+    fixture: Fixture,
+    group: _Group,
+    meter: Meter | None,
+    maps: Sequence[bench.MeasuredMap],
+    number: int,
+    under: _Prediction,
 ) -> LightSurvey:
     measured = maps[number]
-    judgement = judged_map(measured, others=[*maps[:number], *maps[number + 1 :]])
+    judgement = bench.judged_map(measured, others=[*maps[:number], *maps[number + 1 :]])
     predicted = under.at(fixture, measured.x_m, measured.y_m, group.height_m)
     kept = np.delete(np.arange(measured.ppfd.size), judgement.outliers)
     return LightSurvey(
@@ -106,7 +112,7 @@ def _survey(
         rows=group.rows,
         measured=measured,
         judgement=judgement,
-        over_prediction=_over(without(measured, *judgement.outliers), predicted[kept]),
+        over_prediction=_over(bench.without(measured, *judgement.outliers), predicted[kept]),
         x_m=measured.x_m,
         y_m=measured.y_m,
         ppfd_umol_m2_s=measured.ppfd,
@@ -117,14 +123,16 @@ def _survey(
     )
 
 
-def _over(kept: MeasuredMap, predicted: FloatArray) -> Estimate:
+def _over(kept: bench.MeasuredMap, predicted: FloatArray) -> bench.Estimate:
     if np.isnan(predicted).any():
-        return Estimate(value=float("nan"), parts=(), missing="not predicted")
-    return mean_over(kept, predicted)
+        return bench.Estimate(value=float("nan"), parts=(), missing="not predicted")
+    return bench.mean_over(kept, predicted)
 
 
-def _measured(fixture: Fixture, group: _Group, condition: SurveyCondition | None, meter: Meter | None) -> MeasuredMap:
-    return measured_map(
+def _measured(
+    fixture: Fixture, group: _Group, condition: SurveyCondition | None, meter: Meter | None
+) -> bench.MeasuredMap:
+    return bench.measured_map(
         [reading.x_m for reading in group.readings],
         [reading.y_m for reading in group.readings],
         [reading.ppfd_umol_m2_s for reading in group.readings],
@@ -143,12 +151,12 @@ def _meter(meters: Sequence[Meter], group: _Group) -> Meter | None:
     return next((meter for meter in meters if used == {meter.tag}), None)
 
 
-def _sensor(condition: SurveyCondition | None, meter: Meter | None) -> QuantumSensor | None:
+def _sensor(condition: SurveyCondition | None, meter: Meter | None) -> bench.QuantumSensor | None:
     if meter is None and condition is None:
         return None
-    sensor = QuantumSensor()
+    sensor = bench.QuantumSensor()
     if meter is not None:
-        sensor = QuantumSensor(
+        sensor = bench.QuantumSensor(
             calibration_fraction=meter.accuracy_fraction,
             counts=meter.accuracy_digits_count,
             resolution=meter.resolution,
@@ -162,7 +170,7 @@ def _sensor(condition: SurveyCondition | None, meter: Meter | None) -> QuantumSe
     )
 
 
-def _half_width(meter: Meter | None, measured: MeasuredMap) -> FloatArray:
+def _half_width(meter: Meter | None, measured: bench.MeasuredMap) -> FloatArray:
     """Return the sensor's stated accuracy at each reading, as its data sheet adds it; NaN without one."""
     if meter is None or measured.sensor is None:
         return np.full(measured.ppfd.size, np.nan)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ledcalc import bench
 from ledcalc.arguments import FloatArray
-from ledcalc.bench import Estimate, MapJudgement, MeasuredMap
 from ledcalc.photons import GridStatistics
 
 __all__ = ["LightResults", "LightSurvey"]
@@ -55,9 +55,9 @@ class LightSurvey:
     sensor: str
     conditions: str
     rows: tuple[int, ...]
-    measured: MeasuredMap
-    judgement: MapJudgement
-    over_prediction: Estimate
+    measured: bench.MeasuredMap
+    judgement: bench.MapJudgement
+    over_prediction: bench.Estimate
     x_m: FloatArray
     y_m: FloatArray
     ppfd_umol_m2_s: FloatArray
