@@ -78,6 +78,18 @@ def test_a_gap_stays_blank_and_rings_become_a_fitted_map(bench, tmp_path):
     assert facts_of(page, "Square ring of 0.4 m")[0].remark.startswith("+- ")
 
 
+def test_rings_are_those_asked_for_or_those_read(bench, bench_results):
+    """Readings 0.1 and 0.2 m out lie within a quarter step of the 0.3 m ring, those 0.3 m out on the 0.6 m ring."""
+
+    def labels(results):
+        facts = [block for block in field_measured_page(results).blocks if isinstance(block, Facts)]
+        return [one.label for block in facts for one in block.facts if one.label.startswith("Square ring")]
+
+    assert labels(bench_results) == [f"Square ring of {side} m" for side in ("0.2", "0.4", "0.6", "1")]
+    asked = lc.evaluate(dataclasses.replace(bench, ring_step_m=0.3))
+    assert labels(asked) == ["Square ring of 0.3 m", "Square ring of 0.6 m"]
+
+
 def test_a_later_survey_is_held_against_the_first_at_its_height(bench):
     later = [
         dataclasses.replace(one, survey="a year on", taken_on="2027-11-20", ppfd_umol_m2_s=0.9 * one.ppfd_umol_m2_s)

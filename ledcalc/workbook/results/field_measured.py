@@ -9,6 +9,7 @@ import numpy as np
 from ledcalc.arguments import FloatArray
 from ledcalc.bench import Estimate, UncertaintyPart, canopy_figures, judged_dip, last_digit, ring_means, without
 from ledcalc.checks.limits import limit
+from ledcalc.photons import ring_sides
 from ledcalc.results import Evaluation, LightSurvey
 from ledcalc.workbook.results.field_cells import FieldCells, counted, field_cells, is_corrected
 from ledcalc.workbook.results.pages import Block, Fact, Facts, FieldMap, Lines, Page, fact
@@ -18,6 +19,8 @@ __all__ = ["field_measured_page"]
 PPFD_UNIT = "umol m-2 s-1"
 MOST_RINGS = 6
 RING_STEP_M = 0.01
+# How far off a ring that was asked for a reading may lie.
+RING_TOLERANCE_M = 0.08
 CENTRE = {"none": "no dip"}
 
 
@@ -31,7 +34,7 @@ def field_measured_page(results: Evaluation) -> Page | None:
     for survey, maps in zip(results.surveys, cells, strict=True):
         blocks.append(_figures(survey))
         if not survey.judgement.means.fitted.missing:
-            blocks += [_evenness(survey), _canopy(results, survey)]
+            blocks += [_evenness(results, survey), _canopy(results, survey)]
         blocks += _maps(survey, maps, scale)
         blocks.append(Lines(heading="Seen in these readings", lines=tuple(_remarks(survey))))
     lead = "What was read beside what was predicted. Behind +- stands how far a figure may be off, with 95 % of trust."
@@ -91,7 +94,7 @@ def _figures(survey: LightSurvey) -> Facts:
     return Facts(heading=f"{_named(survey)}: {where}", facts=tuple(facts))
 
 
-def _evenness(survey: LightSurvey) -> Facts:
+def _evenness(results: Evaluation, survey: LightSurvey) -> Facts:
     measured, means, shape = survey.measured, survey.judgement.kept_means, survey.judgement.shape
     dip = judged_dip(measured)
     return Facts(
@@ -100,7 +103,7 @@ def _evenness(survey: LightSurvey) -> Facts:
             fact("Lowest", means.statistics.minimum, PPFD_UNIT, 0),
             fact("Highest", means.statistics.maximum, PPFD_UNIT, 0),
             _figure("min/mean", means.min_over_mean, "", "depends on the grid of points"),
-            *_rings(survey),
+            *_rings(results, survey),
             _figure("Rise along x over the mean", shape.tilt_x.scaled(100.0), "%", "best plane, edge to edge"),
             _figure("Rise along y over the mean", shape.tilt_y.scaled(100.0), "%", "best plane, edge to edge"),
             _figure("Brightest less dimmest quarter", shape.four_fold.scaled(100.0), "%", "over the mean"),
@@ -109,12 +112,17 @@ def _evenness(survey: LightSurvey) -> Facts:
     )
 
 
-def _rings(survey: LightSurvey) -> Iterator[Fact]:
+def _rings(results: Evaluation, survey: LightSurvey) -> Iterator[Fact]:
+    """Yield the means along the rings asked for on the Fixture sheet, else along those that the readings lie on."""
+    step, shorter = results.fixture.ring_step_m, min(results.fixture.crop_width_m, results.fixture.crop_depth_m)
+    sides = _ring_sides(survey) if step is None else ring_sides(shorter, step).tolist()
+    tolerance = RING_STEP_M / 2 if step is None else min(RING_TOLERANCE_M, step / 4)
     kept = without(survey.measured, *survey.judgement.outliers)
-    found = ring_means(kept, _ring_sides(survey), ring_tolerance_m=RING_STEP_M / 2)
+    found = ring_means(kept, sides, ring_tolerance_m=tolerance)
     for side, count, mean, share in zip(found.sides_m, found.counts, found.means, found.over_mean, strict=True):
-        remark = f"{counted(count)}, {share.text()} of the mean"
-        yield _figure(f"Square ring of {side:.3g} m", mean, PPFD_UNIT, remark)
+        if count:
+            remark = f"{counted(count)}, {share.text()} of the mean"
+            yield _figure(f"Square ring of {side:.3g} m", mean, PPFD_UNIT, remark)
 
 
 def _ring_sides(survey: LightSurvey) -> list[float]:
@@ -178,7 +186,7 @@ def _map(heading: str, cells: FieldCells, field: FloatArray, scale: tuple[float,
 
 def _remarks(survey: LightSurvey) -> Iterator[str]:
     judgement = survey.judgement
-    yield f"Suspects: {judgement.suspects.tested}."
+    yield f"Suspects: {len(judgement.suspects.readings) or 'none'}; {judgement.suspects.tested}."
     for suspect in judgement.suspects.readings:
         x, y = survey.x_m[suspect.index], survey.y_m[suspect.index]
         yield f"{suspect.place} at x = {x:g} m, y = {y:g} m reads {suspect.ppfd:.0f}: {suspect.words}."
