@@ -117,12 +117,13 @@ def _words(shape: MapShape, area_m: tuple[float, float], level: float) -> Iterat
             yield f"rises to the {high if estimate.value > 0 else low} by {_size(estimate, level)}: {level_it}"
     if _sure(shape.diagonals, level):
         pair = ("near left and far right", "near right and far left")[shape.diagonals.value < 0]
-        yield f"{pair} lie above the other two corners by {_size(shape.diagonals, level)}: compare the boards' currents"
+        more = f"is stronger {pair} than in the other two corners by {_size(shape.diagonals, level)}"
+        yield f"{more}: compare the boards' currents"
     square = abs(area_m[0] / area_m[1] - 1.0) <= SQUARE_WITHIN if area_m[1] > 0 else False
     if square and _sure(shape.sides, level):
         pair = ("left and right", "near and far")[shape.sides.value < 0]
         spread = "spread the boards the other way"
-        yield f"the middles of the {pair} edges lie above the two others by {_size(shape.sides, level)}: {spread}"
+        yield f"is stronger at the {pair} edges than at the two others by {_size(shape.sides, level)}: {spread}"
 
 
 def _sure(estimate: Estimate, level: float) -> bool:

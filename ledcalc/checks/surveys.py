@@ -135,7 +135,9 @@ def light_lopsided(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         shape = survey.judgement.shape
         if not shape.words:
             continue
-        what, _, remedy = "; ".join(shape.words).partition(": ")
+        parted = [word.partition(": ") for word in shape.words]
+        what = " and ".join(said for said, _, _ in parted)
+        remedy = "; ".join(dict.fromkeys(remedy for _, _, remedy in parted))
         yield Finding(
             code="light-lopsided",
             severity="note",

@@ -141,7 +141,7 @@ def test_shapes_worked_by_hand():
     assert [word[:19] for word in rising.words] == ["rises to the right ", "rises to the near s"]
     twisted = map_shape(field(lambda u, v: 1 + 0.05 * u * v))
     assert twisted.diagonals.value == pytest.approx(0.1, abs=5e-3)
-    assert twisted.words[0].startswith("near left and far right lie above")
+    assert twisted.words[0].startswith("is stronger near left and far right than")
 
 
 def test_sides_count_on_squares_only():
@@ -149,7 +149,7 @@ def test_sides_count_on_squares_only():
         return 1 + 0.05 * (u * u - v * v)
 
     assert map_shape(field(saddle)).sides.value == pytest.approx(0.1, abs=3e-3)
-    assert "the middles of the left and right edges lie above" in map_shape(field(saddle)).words[0]
+    assert "is stronger at the left and right edges" in map_shape(field(saddle)).words[0]
     assert map_shape(field(saddle, area=(1.6, 0.8))).words == ()
 
 
