@@ -86,7 +86,7 @@ def _shades(scale: tuple[float, float] | None) -> dict[str, Any]:
     if scale is None:
         return shades
     ends = {"min_type": "num", "max_type": "num", "min_value": scale[0], "max_value": scale[1]}
-    if scale[0] >= 0:
+    if not scale[0] < 0 < scale[1]:
         return shades | ends
     middle = {"mid_type": "num", "mid_value": 0, "mid_color": FIELD_LIGHT}
     return shades | ends | middle | {"type": "3_color_scale", "min_color": FIELD_LESS}
