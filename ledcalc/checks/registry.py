@@ -61,6 +61,15 @@ from ledcalc.checks.protection import (
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
 from ledcalc.checks.sleeves import making_not_checked, runs_share_a_sleeve
 from ledcalc.checks.stock import stock_short
+from ledcalc.checks.surveys import (
+    light_lopsided,
+    light_off_prediction,
+    reading_outside_crop,
+    reading_suspect,
+    readings_few,
+    readings_odd,
+    survey_not_warm,
+)
 from ledcalc.checks.what_if import cold_start_dim, fault_over_limits, spread_over_rating
 from ledcalc.checks.wires import ampacity_not_covered, wire_drop_high, wire_over_ampacity
 from ledcalc.findings import Finding, worst_first
@@ -144,11 +153,18 @@ RULES: tuple[Rule, ...] = (
     _rule("boards-overlap", "act", boards_overlap),
     _rule("board-at-canopy", "act", board_at_canopy),
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
+    _rule("reading-suspect", "act", reading_suspect),
+    _rule("reading-outside-crop", "act", reading_outside_crop),
     _rule("fuse-never-blows", "note", fuse_never_blows),
     _rule("leads-uncapped", "note", leads_uncapped),
     _rule("hot-plug", "note", hot_plug),
     _rule("cold-start-dim", "note", cold_start_dim),
     _rule("measured-off-prediction", "note", measured_off_prediction),
+    _rule("light-off-prediction", "note", light_off_prediction),
+    _rule("light-lopsided", "note", light_lopsided),
+    _rule("readings-odd", "note", readings_odd),
+    _rule("readings-few", "note", readings_few),
+    _rule("survey-not-warm", "note", survey_not_warm),
 )
 
 NEVER_CHECKED = (
@@ -189,6 +205,9 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
         missing.append("measured branch currents: the current log is empty")
     if not results.surveys:
         missing.append("measured light: there are no light readings")
+    unknown = [survey.survey for survey in results.surveys if not survey.sensor]
+    if unknown:
+        missing.append(f"measured light against predicted: no one sensor with its accuracy is given for {unknown[0]!r}")
     if (
         site.target_ppfd_umol_m2_s is None
         and site.target_dli_low_mol_m2_d is None

@@ -1,4 +1,4 @@
-"""Bench readings beside prediction and rating: the latest logged currents, and the light surveys."""
+"""Bench readings beside prediction and rating: the latest logged currents."""
 
 from __future__ import annotations
 
@@ -7,12 +7,10 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ledcalc.bench import meter_half_width
-from ledcalc.evaluation.light import light_over_crop
-from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter
-from ledcalc.photons import LightSource, ppfd_grid_statistics
-from ledcalc.results import BoardResults, LightSurvey, LoggedBoards
+from ledcalc.fixture import CurrentReading, Fixture, Meter
+from ledcalc.results import BoardResults, LoggedBoards
 
-__all__ = ["light_surveys", "logged_boards"]
+__all__ = ["logged_boards"]
 
 
 def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None:
@@ -37,40 +35,6 @@ def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None
         rated_current_a=rated,
         temperature_c=np.array([np.nan if row.temperature_c is None else row.temperature_c for row in rows]),
         against_rating=tuple(_against(*numbers) for numbers in zip(current, half, rated, strict=True)),
-    )
-
-
-def light_surveys(fixture: Fixture, own: Sequence[LightSource]) -> tuple[LightSurvey, ...]:
-    """Return each survey at each of its heights with its statistics and the prediction at the same points."""
-    groups: dict[tuple[str, float], list[LightReading]] = {}
-    for reading in fixture.light_readings:
-        height = fixture.height_m if reading.height_m is None else reading.height_m
-        groups.setdefault((reading.survey, height), []).append(reading)
-    return tuple(_survey(fixture, own, name, height, rows) for (name, height), rows in groups.items())
-
-
-def _survey(
-    fixture: Fixture, own: Sequence[LightSource], name: str, height_m: float, rows: Sequence[LightReading]
-) -> LightSurvey:
-    x, y = np.array([row.x_m for row in rows]), np.array([row.y_m for row in rows])
-    ppfd = np.array([row.ppfd_umol_m2_s for row in rows])
-    predicted = light_over_crop(fixture, own, x, y, raised_m=height_m - fixture.height_m)
-    return LightSurvey(
-        survey=name,
-        height_m=height_m,
-        x_m=x,
-        y_m=y,
-        ppfd_umol_m2_s=ppfd,
-        half_width_umol_m2_s=np.array([_half_width(fixture.meters, row.meter, row.ppfd_umol_m2_s) for row in rows]),
-        predicted_umol_m2_s=predicted,
-        statistics=ppfd_grid_statistics(
-            x,
-            y,
-            ppfd,
-            area_m=(fixture.crop_width_m, fixture.crop_depth_m),
-            centre_m=(fixture.crop_width_m / 2, fixture.crop_depth_m / 2),
-        ),
-        predicted_mean_umol_m2_s=float(predicted.mean()),
     )
 
 

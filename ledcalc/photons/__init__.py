@@ -8,7 +8,12 @@ from typing import Any
 
 from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_flux import BoardFlux
-from ledcalc.photons.dose import (
+from ledcalc.photons.field import ppfd_map, ppfd_per_flux
+from ledcalc.photons.prepared import PreparedRoom, RoomBalance
+from ledcalc.photons.room import Opening, Room
+from ledcalc.photons.source import LightSource
+from ledcalc.photons.spectrum import Spectrum
+from ledcalc.ppfd.dose import (
     daily_light_integral,
     energy_per_mol_kwh,
     photon_efficacy,
@@ -16,12 +21,7 @@ from ledcalc.photons.dose import (
     photoperiod_for_dose,
     ppfd_for_dose,
 )
-from ledcalc.photons.field import ppfd_map, ppfd_per_flux
-from ledcalc.photons.prepared import PreparedRoom, RoomBalance
-from ledcalc.photons.room import Opening, Room
-from ledcalc.photons.source import LightSource
-from ledcalc.photons.spectrum import Spectrum
-from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics, share_above
+from ledcalc.ppfd.statistics import GridStatistics, ppfd_grid_statistics, share_above
 
 # Module -> the names that it is loaded for.
 LATER = {
@@ -80,13 +80,6 @@ LATER = {
         "read_lm63",
     ),
     "lm63_write": ("write_lm63",),
-    "map_conditions": (
-        "LightMap",
-        "MapComparison",
-        "MapConditions",
-        "compared_maps",
-        "normalised",
-    ),
     "rail_moves": (
         "CropLight",
         "RailMove",
@@ -119,7 +112,9 @@ LATER = {
         "spectrum_of_leds",
     ),
 }
-_MODULE_OF = {name: module for module, names in LATER.items() for name in names}
+_MODULE_OF = {name: f"ledcalc.photons.{module}" for module, names in LATER.items() for name in names} | dict.fromkeys(
+    ("LightMap", "MapComparison", "MapConditions", "compared_maps", "normalised"), "ledcalc.ppfd.map_conditions"
+)
 
 __all__ = [
     "Beam",
@@ -207,5 +202,5 @@ __all__ = [
 def __getattr__(name: str) -> Any:
     """Load what is not loaded yet."""
     if name in _MODULE_OF:
-        return getattr(import_module(f"ledcalc.photons.{_MODULE_OF[name]}"), name)
+        return getattr(import_module(_MODULE_OF[name]), name)
     raise AttributeError(f"module 'ledcalc.photons' has no attribute {name!r}")

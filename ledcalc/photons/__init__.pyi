@@ -8,14 +8,6 @@ from ledcalc.photons.board_flux import BoardFlux
 from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
 from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
 from ledcalc.photons.dimming import BestDimming, best_dimming
-from ledcalc.photons.dose import (
-    daily_light_integral,
-    energy_per_mol_kwh,
-    photon_efficacy,
-    photons_per_joule,
-    photoperiod_for_dose,
-    ppfd_for_dose,
-)
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
 from ledcalc.photons.isoline_trace import Isoline, isolines
@@ -25,7 +17,6 @@ from ledcalc.photons.layout_search import BestLayout, PitchLayout, best_pitch_an
 from ledcalc.photons.lm63_photometry import Photometry
 from ledcalc.photons.lm63_read import parse_lm63, read_lm63
 from ledcalc.photons.lm63_write import write_lm63
-from ledcalc.photons.map_conditions import LightMap, MapComparison, MapConditions, compared_maps, normalised
 from ledcalc.photons.photometry_curve import photopic_efficiency
 from ledcalc.photons.prepared import PreparedRoom, RoomBalance
 from ledcalc.photons.rail_moves import CropLight, RailMove, moved_rails
@@ -45,7 +36,16 @@ from ledcalc.photons.spectrum_bands import (
     spectrum_figures,
 )
 from ledcalc.photons.spectrum_shapes import led_spectrum, mix_spectra, spectrum_of_leds
-from ledcalc.photons.statistics import GridStatistics, ppfd_grid_statistics, share_above
+from ledcalc.ppfd.dose import (
+    daily_light_integral,
+    energy_per_mol_kwh,
+    photon_efficacy,
+    photons_per_joule,
+    photoperiod_for_dose,
+    ppfd_for_dose,
+)
+from ledcalc.ppfd.map_conditions import LightMap, MapComparison, MapConditions, compared_maps, normalised
+from ledcalc.ppfd.statistics import GridStatistics, ppfd_grid_statistics, share_above
 
 __all__ = [
     "Beam",

@@ -9,9 +9,9 @@ import numpy as np
 from ledcalc.arguments import choice, numbers, whole_numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.photons.board_arrangement import BoardArrangement, CountTask, arranged, rows_and_columns
-from ledcalc.photons.dose import ppfd_for_dose
 from ledcalc.photons.layout_grid import CropGrid, FieldOf, checked_template, field_per_flux, row_sources
 from ledcalc.photons.source import LightSource
+from ledcalc.ppfd.dose import ppfd_for_dose
 
 __all__ = ["BoardCount", "boards_for_target"]
 

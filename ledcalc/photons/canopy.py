@@ -14,7 +14,7 @@ from ledcalc.photons.field import ppfd_map
 from ledcalc.photons.prepared import PreparedRoom
 from ledcalc.photons.room import Room
 from ledcalc.photons.source import LightSource, several_sources
-from ledcalc.photons.statistics import ppfd_grid_statistics
+from ledcalc.ppfd.statistics import ppfd_grid_statistics
 
 __all__ = ["CanopyLight", "HeightSpread", "canopy_light", "spread_by_height"]
 

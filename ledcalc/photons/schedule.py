@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from ledcalc.arguments import FloatArray, numbers, whole_numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.photons.ageing import PhotonMaintenance
-from ledcalc.photons.dose import daily_light_integral, ppfd_for_dose
+from ledcalc.ppfd.dose import daily_light_integral, ppfd_for_dose
 
 __all__ = ["DialOverLife", "DimSchedule", "dial_over_life", "dim_schedule"]
 

@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers
 from ledcalc.errors import ArgumentError
-from ledcalc.photons.dose import photons_per_joule
 from ledcalc.photons.photometry_curve import LUMENS_PER_WATT_AT_555_NM, photopic_efficiency, photopic_wavelengths
+from ledcalc.ppfd.dose import photons_per_joule
 
 __all__ = ["Spectrum"]
 

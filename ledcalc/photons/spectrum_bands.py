@@ -8,9 +8,9 @@ from functools import cache
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import Numbers, answer, choice, numbers
-from ledcalc.photons.dose import photons_per_joule
 from ledcalc.photons.figure_labels import FIGURE_LABELS
 from ledcalc.photons.spectrum import Spectrum
+from ledcalc.ppfd.dose import photons_per_joule
 from ledcalc.tables import table
 
 __all__ = [

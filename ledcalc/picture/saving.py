@@ -132,7 +132,7 @@ def field_figure(results: Evaluation) -> Any:
     heading = f"Predicted, boards {fixture.height_m:g} m over the canopy"
     panels, survey = [Panel(heading=heading, x_m=x, y_m=y, ppfd_umol_m2_s=field)], _survey(results)
     if survey is not None:
-        panels += _measured(results, survey)
+        panels.append(_measured(results, survey))
     words = figures_of(results, survey), conditions_of(results, (fixture.height_m,))
     return _on_one_scale(results, panels, words)
 
@@ -172,15 +172,16 @@ def _survey(results: Evaluation) -> LightSurvey | None:
     return taken[-1] if taken else None
 
 
-def _measured(results: Evaluation, survey: LightSurvey) -> list[Panel]:
-    """Return the readings over the crop as a map, its heading saying how many lie beyond it; nothing if all do."""
-    x, y, fixture = survey.x_m, survey.y_m, results.fixture
-    over = (x >= 0) & (x <= fixture.crop_width_m) & (y >= 0) & (y <= fixture.crop_depth_m)
-    if not over.any():
-        return []
-    beyond = f", {(~over).sum()} of them beyond the crop" if not over.all() else ""
-    heading = f"Measured: {survey.survey}, {survey.statistics.reading_count} readings{beyond}"
-    return [Panel(heading=heading, x_m=x[over], y_m=y[over], ppfd_umol_m2_s=survey.ppfd_umol_m2_s[over])]
+def _measured(results: Evaluation, survey: LightSurvey) -> Panel:
+    """Return the readings over the crop as a map, its heading saying how many of them lie beyond it."""
+    kept = {row for one in results.surveys for row in one.rows}
+    beyond = sum(
+        reading.survey == survey.survey and row not in kept
+        for row, reading in enumerate(results.fixture.light_readings)
+    )
+    said = f", {beyond} of them beyond the crop" if beyond else ""
+    heading = f"Measured: {survey.survey}, {survey.statistics.reading_count + beyond} readings{said}"
+    return Panel(heading=heading, x_m=survey.x_m, y_m=survey.y_m, ppfd_umol_m2_s=survey.ppfd_umol_m2_s)
 
 
 def _on_one_scale(results: Evaluation, panels: Sequence[Panel], words: Any) -> Any:

@@ -10,6 +10,7 @@ from ledcalc.report.against_measured import against_measured
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.bench import bench_page
 from ledcalc.workbook.results.electrical import currents_page
+from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
@@ -53,7 +54,7 @@ def report_sections(results: Evaluation) -> tuple[Section, ...]:
     >>> [section.heading for section in report_sections(evaluate(seedling_bench()))][:3]
     ['In short', 'Conditions', 'Light field']
     """
-    pages = (light_page, bench_page, currents_page, heat_page, cost_page)
+    pages = (light_page, field_measured_page, bench_page, currents_page, heat_page, cost_page)
     made: list[Page] = [page for make in pages if (page := make(results)) is not None]
     sections = (
         Section(heading="In short", blocks=(_in_short(results),)),

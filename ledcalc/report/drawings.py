@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, FieldMap, Shown, Table
+from ledcalc.workbook.results.pages import BarChart, Block, Chart, CurveChart, FieldMap, Shown, Table
 
-__all__ = ["draw_chart", "draw_map", "map_height_over_width"]
+__all__ = ["draw_chart", "draw_map", "highest_light", "map_height_over_width"]
 
 INK, PALE, FILL = "#22313A", "#B9BFB6", "#5B7F8C"
 SHADES = ("#fff8e6", "#f6dfae", "#e9bd6c", "#d39638", "#a96a1c")
+COLD_SHADES = ("#3f6f83", "#6b96a6", "#9bbcc8", "#cbdde2")
 LEVELS_COUNT = 7
 LINE_LOOKS = ((FILL, "-"), (INK, "--"), (INK, ":"), (PALE, "-."))
 
@@ -79,23 +81,32 @@ def map_height_over_width(block: FieldMap) -> float:
     return _extent(block.y_m) / _extent(block.x_m)
 
 
+def highest_light(blocks: Iterable[Block]) -> float:
+    """Return the highest light of all maps: those of a report stand on one scale; differences have their own."""
+    maps = [block for block in blocks if isinstance(block, FieldMap) and not _is_difference(block)]
+    return max((float(np.nanmax(block.ppfd_umol_m2_s)) for block in maps), default=1.0)
+
+
 def draw_map(axes: Any, block: FieldMap, *, highest_umol_m2_s: float) -> Any:
-    """Draw a field with isolines and board outlines on a scale from 0; return what a colour bar needs."""
+    """Draw a field with isolines and board outlines on a scale from 0, a difference to both sides of 0; return what
+    a colour bar needs."""
     from matplotlib.colors import LinearSegmentedColormap
 
     wide, deep = _extent(block.x_m), _extent(block.y_m)
     field = block.ppfd_umol_m2_s
-    drawn = axes.imshow(
+    low, high = block.scale if block.scale and _is_difference(block) else (0.0, highest_umol_m2_s)
+    # Cells reach half way to their neighbours, wherever the readings lie.
+    drawn = axes.pcolormesh(
+        _cell_edges(block.x_m, wide),
+        _cell_edges(block.y_m, deep),
         field,
-        origin="lower",
-        extent=(0.0, wide, 0.0, deep),
-        cmap=LinearSegmentedColormap.from_list("warmth", SHADES),
-        vmin=0.0,
-        vmax=highest_umol_m2_s,
-        interpolation="nearest",
-        aspect="equal",
+        cmap=LinearSegmentedColormap.from_list("warmth", SHADES if low == 0 else COLD_SHADES + SHADES),
+        vmin=low,
+        vmax=high,
+        rasterized=True,
     )
-    if min(field.shape) > 1 and float(np.ptp(field)) > 1.0:
+    axes.set_aspect("equal")
+    if min(field.shape) > 1 and float(np.nanmax(field) - np.nanmin(field)) > 1.0:
         lines = axes.contour(block.x_m, block.y_m, field, LEVELS_COUNT, colors=INK, linewidths=0.6)
         axes.clabel(lines, fmt="%.0f", fontsize=6)
     for x0, y0, x1, y1 in block.boards:
@@ -106,6 +117,14 @@ def draw_map(axes: Any, block: FieldMap, *, highest_umol_m2_s: float) -> Any:
     axes.set_ylabel("y in m", fontsize=8, color=INK)
     axes.tick_params(labelsize=7, colors=INK)
     return drawn
+
+
+def _is_difference(block: FieldMap) -> bool:
+    return block.scale is not None and block.scale[0] < 0
+
+
+def _cell_edges(centres_m: FloatArray, end_m: float) -> FloatArray:
+    return np.concatenate([[0.0], (centres_m[1:] + centres_m[:-1]) / 2.0, [end_m]])
 
 
 def _extent(centres_m: FloatArray) -> float:

@@ -9,8 +9,8 @@ from html import escape
 from typing import Any
 
 from ledcalc.report.contents import Section
-from ledcalc.report.drawings import draw_chart, draw_map, map_height_over_width
-from ledcalc.workbook.results.pages import BarChart, Block, Chart, CurveChart, Facts, FieldMap, Lines, Shown, Table
+from ledcalc.report.drawings import draw_chart, draw_map, highest_light, map_height_over_width
+from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, Facts, FieldMap, Lines, Shown, Table
 
 __all__ = ["html_of"]
 
@@ -44,18 +44,13 @@ def html_of(title: str, sections: Sequence[Section]) -> str:
     title : the fixture's name
     sections : from ``report_sections``
     """
-    highest = max((_top(block) for section in sections for block in section.blocks), default=1.0)
+    highest = highest_light(block for section in sections for block in section.blocks)
     body = "\n".join(line for section in sections for line in _section(section, highest))
     name = escape(title)
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<title>{name}</title>\n'
         f"<style>{STYLE}</style>\n</head>\n<body>\n<h1>{name}</h1>\n{body}\n</body>\n</html>\n"
     )
-
-
-def _top(block: Block) -> float:
-    """Return the highest light of a map: all maps of a report stand on one scale."""
-    return float(block.ppfd_umol_m2_s.max()) if isinstance(block, FieldMap) else 0.0
 
 
 def _section(section: Section, highest: float) -> Iterator[str]:

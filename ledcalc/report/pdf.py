@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any, BinaryIO
 
 from ledcalc.report.contents import Section
-from ledcalc.report.drawings import draw_chart, draw_map, map_height_over_width
+from ledcalc.report.drawings import draw_chart, draw_map, highest_light, map_height_over_width
 from ledcalc.report.flow import PageFlow
 from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, Facts, FieldMap, Lines, Shown, Table
 
@@ -28,8 +28,7 @@ def write_pdf(stream: BinaryIO, title: str, sections: Sequence[Section]) -> None
     """
     from matplotlib.backends.backend_pdf import PdfPages
 
-    maps = [block for section in sections for block in section.blocks if isinstance(block, FieldMap)]
-    highest = max((float(block.ppfd_umol_m2_s.max()) for block in maps), default=1.0)
+    highest = highest_light(block for section in sections for block in section.blocks)
     with PdfPages(stream, metadata={"Title": title, "CreationDate": None}) as pdf:
         flow = PageFlow(pdf, footer=title)
         flow.text(title, 17.0, is_bold=True, rule=True)

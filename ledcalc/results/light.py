@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ledcalc import bench
 from ledcalc.arguments import FloatArray
 from ledcalc.photons import GridStatistics
 
@@ -39,10 +40,24 @@ class LightResults:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LightSurvey:
-    """One set of light readings, its statistics, and what the model predicts at the same points."""
+    """One set of light readings at one height and date, its statistics, and what the model predicts at those points.
+
+    Readings are corrected as the Surveys sheet states; those outside the crop are left out. ``rows`` are the kept ones'
+    rows on the Light readings sheet, from 0; ``sensor`` says with what they were taken (empty: not one sensor whose
+    accuracy is given); ``conditions`` under what, where not as the fixture is set: the prediction is for them, and NaN
+    where there is no steady state. ``judgement`` is what the readings say by themselves, ``over_prediction`` the mean
+    of those that are no outliers over the prediction's at the same points.
+    """
 
     survey: str
     height_m: float
+    taken_on: str
+    sensor: str
+    conditions: str
+    rows: tuple[int, ...]
+    measured: bench.MeasuredMap
+    judgement: bench.MapJudgement
+    over_prediction: bench.Estimate
     x_m: FloatArray
     y_m: FloatArray
     ppfd_umol_m2_s: FloatArray

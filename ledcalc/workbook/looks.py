@@ -14,6 +14,7 @@ from ledcalc.workbook.picture_shape import keep_pictures_in_shape
 __all__ = [
     "BAR",
     "FIELD_DARK",
+    "FIELD_LESS",
     "FIELD_LIGHT",
     "FONT",
     "INK",
@@ -33,7 +34,7 @@ RULE = "#B9BFB6"
 BAR = "#5B7F8C"
 LIMIT_LINE = "#22313A"
 # Dark enough to tell apart in grey print, light enough for dark figures on it.
-FIELD_LIGHT, FIELD_DARK = "#FDFAEF", "#CF9334"
+FIELD_LIGHT, FIELD_DARK, FIELD_LESS = "#FDFAEF", "#CF9334", "#7FA6B5"
 FONT = "Arial"
 # A spreadsheet takes 255 characters for all three parts of a footer.
 LONGEST_FOOTER = 100

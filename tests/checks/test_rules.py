@@ -17,6 +17,7 @@ from mains_cases import cases_of_mains
 from output_cases import cases_of_output
 from place_cases import cases_of_places
 from rule_cases import LATEST_OF_B1, cases_of_design
+from survey_cases import cases_of_surveys
 
 
 def of(code, fixture):
@@ -24,13 +25,14 @@ def of(code, fixture):
 
 
 @pytest.fixture(scope="module")
-def all_cases(bench_results):
+def all_cases(bench, bench_results):
     return {
         **cases_of_design(bench_results),
         **cases_of_output(bench_results),
         **cases_of_mains(),
         **cases_of_build(bench_results),
         **cases_of_places(bench_results),
+        **cases_of_surveys(bench),
     }
 
 

@@ -1,6 +1,7 @@
 """The house rules that a machine can hold: imports point down, files and functions stay small, names say their unit."""
 
 import ast
+import importlib
 import re
 import subprocess
 import sys
@@ -23,6 +24,7 @@ LAYERS = {
     "units": 0.1,
     "tables": 1.0,
     "schema": 1.0,
+    "ppfd": 1.0,
     "wiring": 2.0,
     "circuit": 2.0,
     "heat": 2.0,
@@ -167,14 +169,14 @@ def test_top_level_of_the_repository():
     assert {name for name in names if not name.startswith(".")} <= allowed
 
 
-def test_names_that_load_later_are_those_that_the_stub_types():
-    """``photons/__init__.pyi`` is what type checkers read, ``__init__.py`` what runs."""
-    from ledcalc import photons
-
-    tree = ast.parse((ROOT / "photons" / "__init__.pyi").read_text(encoding="utf-8"))
+@pytest.mark.parametrize("folder", ["photons", "bench"])
+def test_names_that_load_later_are_those_that_the_stub_types(folder):
+    """``__init__.pyi`` is what type checkers read, ``__init__.py`` what runs."""
+    package = importlib.import_module(f"ledcalc.{folder}")
+    tree = ast.parse((ROOT / folder / "__init__.pyi").read_text(encoding="utf-8"))
     typed = {alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names}
-    assert typed == set(photons.__all__)
+    assert typed == set(package.__all__)
     # A module of a name's own name would take its place once loaded.
-    assert not typed & {path.stem for path in FILES if room(path) == "photons"}
-    for name in photons.__all__:
-        assert getattr(photons, name).__name__ == name
+    assert not typed & {path.stem for path in FILES if room(path) == folder}
+    for name in package.__all__:
+        assert getattr(package, name).__name__ == name

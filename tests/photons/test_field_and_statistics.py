@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 import ledcalc as lc
 from ledcalc.errors import ArgumentError
 from ledcalc.photons import BoardFlux, ppfd_per_flux
-from ledcalc.photons.cells import cell_areas
+from ledcalc.ppfd.cells import cell_areas
 
 SOURCES = st.builds(
     lc.LightSource,

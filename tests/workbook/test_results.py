@@ -36,6 +36,7 @@ TITLES = [
     "Light field",
     "Heights",
     "Spectrum",
+    "Field measured",
     "Cost and energy",
     "Bench",
     "Findings",

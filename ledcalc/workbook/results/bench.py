@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from ledcalc.results import Evaluation, LightSurvey, LoggedBoards
-from ledcalc.workbook.results.pages import Block, Facts, Page, Shown, Table, col, fact
+from ledcalc.workbook.results.field_cells import counted, is_corrected
+from ledcalc.workbook.results.pages import Block, Page, Shown, Table, col
 
 __all__ = ["bench_page"]
 
@@ -26,6 +27,7 @@ LIGHT_COLUMNS = (
     col("Sensor, +-", PPFD_UNIT, 0, 14),
     col("Predicted", PPFD_UNIT, 0, 14),
     col("Read less predicted", PPFD_UNIT, 0, 14),
+    col("Remark"),
 )
 
 
@@ -35,8 +37,9 @@ def bench_page(results: Evaluation) -> Page | None:
     if results.logged is not None:
         rows = _log_rows(results.logged)
         blocks.append(Table(heading="Latest logged branch currents", columns=LOG_COLUMNS, rows=rows))
-    for survey in results.surveys:
-        blocks += [_survey_facts(survey), Table(heading="", columns=LIGHT_COLUMNS, rows=_light_rows(survey))]
+    blocks += [
+        Table(heading=_heading(survey), columns=LIGHT_COLUMNS, rows=_light_rows(survey)) for survey in results.surveys
+    ]
     if not blocks:
         return None
     return Page(title="Bench", lead="What was read, beside what was predicted.", blocks=blocks)
@@ -59,21 +62,11 @@ def _log_rows(logged: LoggedBoards) -> tuple[tuple[Shown, ...], ...]:
     )
 
 
-def _survey_facts(survey: LightSurvey) -> Facts:
-    statistics = survey.statistics
-    where = f"boards {survey.height_m:g} m over the sensor, {statistics.reading_count} readings"
-    weighted = "each reading weighs as the area nearest to it"
-    return Facts(
-        heading=f"Light survey {survey.survey!r}, {where}",
-        facts=(
-            fact("Mean of the readings", statistics.mean, PPFD_UNIT, 0),
-            fact("Area-weighted mean", statistics.area_weighted_mean, PPFD_UNIT, 0, weighted),
-            fact("Predicted mean at these points", survey.predicted_mean_umol_m2_s, PPFD_UNIT, 0),
-            fact("Lowest", statistics.minimum, PPFD_UNIT, 0),
-            fact("Highest", statistics.maximum, PPFD_UNIT, 0),
-            fact("min/mean", statistics.min_over_mean, "", 2, "depends on the grid of points"),
-        ),
-    )
+def _heading(survey: LightSurvey) -> str:
+    date = f" of {survey.taken_on}" if survey.taken_on else ""
+    where = f"boards {survey.height_m:g} m over the sensor, {counted(survey.statistics.reading_count)}"
+    corrected = ", corrected as the Surveys sheet says" if is_corrected(survey) else ""
+    return f"Light survey {survey.survey!r}{date}, {where}{corrected}"
 
 
 def _light_rows(survey: LightSurvey) -> tuple[tuple[Shown, ...], ...]:
@@ -85,6 +78,7 @@ def _light_rows(survey: LightSurvey) -> tuple[tuple[Shown, ...], ...]:
             float(survey.half_width_umol_m2_s[n]),
             float(survey.predicted_umol_m2_s[n]),
             float(survey.ppfd_umol_m2_s[n] - survey.predicted_umol_m2_s[n]),
+            "suspect" if n in survey.judgement.outliers else "",
         )
         for n in range(survey.statistics.reading_count)
     )

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from ledcalc.workbook.looks import FIELD_DARK, FIELD_LIGHT, INK, RULE, Formats
+from ledcalc.workbook.looks import FIELD_DARK, FIELD_LESS, FIELD_LIGHT, INK, RULE, Formats
 from ledcalc.workbook.results.pages import FieldMap
 
 __all__ = ["MAP_ROW_HEIGHT", "DrawnField", "draw_field"]
@@ -60,7 +60,11 @@ def draw_field(
         sheet.write_number(row + number, column, float(block.y_m[y]), coordinate_look)
         sheet.set_row(row + number, row_height)
         for x in range(columns):
-            sheet.write_number(row + number, column + x + 1, values[y][x], looks[codes[y][x]])
+            value, look = values[y][x], looks[codes[y][x]]
+            if np.isnan(value):
+                sheet.write_blank(row + number, column + x + 1, None, look)
+            else:
+                sheet.write_number(row + number, column + x + 1, value, look)
     last = row + rows - 1
     for x in range(columns):
         sheet.write_number(last + 1, column + x + 1, float(block.x_m[x]), coordinate_look)
@@ -77,11 +81,15 @@ def draw_field(
 
 
 def _shades(scale: tuple[float, float] | None) -> dict[str, Any]:
-    shades = {"type": "2_color_scale", "min_color": FIELD_LIGHT, "max_color": FIELD_DARK}
+    """Return the shading: by the map's own values, over a given range, or to both sides of 0."""
+    shades: dict[str, Any] = {"type": "2_color_scale", "min_color": FIELD_LIGHT, "max_color": FIELD_DARK}
     if scale is None:
         return shades
     ends = {"min_type": "num", "max_type": "num", "min_value": scale[0], "max_value": scale[1]}
-    return shades | ends
+    if not scale[0] < 0 < scale[1]:
+        return shades | ends
+    middle = {"mid_type": "num", "mid_value": 0, "mid_color": FIELD_LIGHT}
+    return shades | ends | middle | {"type": "3_color_scale", "min_color": FIELD_LESS}
 
 
 def _cells_under(block: FieldMap, board: tuple[float, float, float, float]) -> np.ndarray[Any, np.dtype[np.bool_]]:

@@ -108,8 +108,11 @@ class CurveChart:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FieldMap:
-    """The light field as cells: a row a y, a column an x, with boards as rectangles (x0, y0, x1, y1) in the "
-    "same axes; ``digits`` after the point."""
+    """The light field as cells: a row a y, a column an x, with boards as rectangles (x0, y0, x1, y1) in the same axes.
+
+    ``digits`` after the point. ``scale``: the lowest and highest PPFD of the shading, where several maps stand on one;
+    from below 0, of a difference. None: the map's own, with its profiles below it. NaN cells stay blank.
+    """
 
     heading: str
     x_m: FloatArray
@@ -117,6 +120,7 @@ class FieldMap:
     ppfd_umol_m2_s: FloatArray
     boards: tuple[tuple[float, float, float, float], ...]
     digits: int = 0
+    scale: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

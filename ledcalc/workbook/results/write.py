@@ -22,6 +22,7 @@ from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.results.bench import bench_page
 from ledcalc.workbook.results.building import building_pages
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
+from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
 from ledcalc.workbook.results.money import cost_page
@@ -51,6 +52,7 @@ NOT_ALWAYS = (
     "Calibrated light",
     "Cutting plan",
     "Faults",
+    "Field measured",
     "Layout advice",
     "Load curve",
     "Spectrum",
@@ -87,6 +89,7 @@ def pages_of(
         heights_page,
         _layout_page,
         spectrum_page,
+        field_measured_page,
         cost_page,
         bench_page,
     ]

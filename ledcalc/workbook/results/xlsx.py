@@ -229,9 +229,11 @@ class _PageDrawer:
 
     def _field(self, block: FieldMap) -> None:
         self._heading(block.heading)
-        drawn = draw_field(self.sheet, self.formats, block, self.row)
+        drawn = draw_field(self.sheet, self.formats, block, self.row, scale=block.scale)
         self._map_rows(self.row, len(block.y_m), MAP_ROW_HEIGHT)
         self.row = drawn.next_row
+        if block.scale is not None:
+            return
         add_profile_chart(self.book, self.sheet, block, drawn, at_row=self.row + 1)
         self.row += CHART_ROWS
 

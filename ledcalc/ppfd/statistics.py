@@ -9,9 +9,9 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
 from ledcalc.errors import ArgumentError
-from ledcalc.photons.cells import cell_areas
+from ledcalc.ppfd.cells import cell_areas
 
-__all__ = ["GridStatistics", "ppfd_grid_statistics", "share_above"]
+__all__ = ["GridStatistics", "middle_of", "ppfd_grid_statistics", "ring_members", "share_above", "size_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,12 +89,12 @@ def ppfd_grid_statistics(
     numbers("ppfd", readings, at_least=0)
     if readings.size == 0 or not x.size == y.size == readings.size:
         raise ArgumentError("ppfd", readings.size, f"at least one reading, one a point ({x.size} x, {y.size} y)")
-    centre = _centre(x, y, centre_m)
-    size, basis = _area(x, y, area_m)
+    centre = middle_of(x, y, centre_m)
+    size, basis = size_of(x, y, area_m)
     weights = _weights(x, y, centre, size)
     rings = np.ravel(numbers("ring_sides_m", [] if ring_sides_m is None else ring_sides_m, above=0))
     tolerance = float(numbers("ring_tolerance_m", ring_tolerance_m, at_least=0))
-    member = _ring_members(np.maximum(np.abs(x - centre[0]), np.abs(y - centre[1])), rings, tolerance)
+    member = ring_members(np.maximum(np.abs(x - centre[0]), np.abs(y - centre[1])), rings, tolerance)
     counts = member.sum(axis=1).astype(float)
     mean, low, high = float(readings.mean()), float(readings.min()), float(readings.max())
     return GridStatistics(
@@ -114,7 +114,8 @@ def ppfd_grid_statistics(
     )
 
 
-def _centre(x: FloatArray, y: FloatArray, centre_m: tuple[float, float] | None) -> FloatArray:
+def middle_of(x: FloatArray, y: FloatArray, centre_m: tuple[float, float] | None) -> FloatArray:
+    """Return the middle of the lit area, by default of the readings' bounding rectangle."""
     if centre_m is not None:
         given = numbers("centre_m", centre_m)
         if given.shape != (2,):
@@ -123,7 +124,8 @@ def _centre(x: FloatArray, y: FloatArray, centre_m: tuple[float, float] | None) 
     return np.array([(x.min() + x.max()) / 2, (y.min() + y.max()) / 2])
 
 
-def _area(x: FloatArray, y: FloatArray, area_m: tuple[float, float] | None) -> tuple[FloatArray, str]:
+def size_of(x: FloatArray, y: FloatArray, area_m: tuple[float, float] | None) -> tuple[FloatArray, str]:
+    """Return width and depth of the lit area, by default of the readings' bounding rectangle, and which it is."""
     if area_m is not None:
         given = numbers("area_m", area_m, above=0)
         if given.shape != (2,):
@@ -139,7 +141,8 @@ def _weights(x: FloatArray, y: FloatArray, centre: FloatArray, size: FloatArray)
     return np.asarray(areas / areas.sum())
 
 
-def _ring_members(distance: FloatArray, rings: FloatArray, tolerance: float) -> FloatArray:
+def ring_members(distance: FloatArray, rings: FloatArray, tolerance: float) -> FloatArray:
+    """Return 1 where a reading (column) belongs to a ring (row of full sides), by its larger offset from the middle."""
     if rings.size == 0:
         return np.zeros((0, distance.size))
     off = np.abs(distance[None, :] - rings[:, None] / 2.0)
