@@ -1,0 +1,116 @@
+"""The approach to a steady value for given time constants: linear least squares, and intervals over all of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from ledcalc.arguments import FloatArray
+
+__all__ = ["ApproachData", "Interval", "Profile", "interval_of", "profile", "time_constants"]
+
+# A time constant of more spans than this is a straight line to the log.
+LONGEST_OVER_SPAN = 10.0
+SHORTEST_OVER_GAP = 0.2
+GRID_COUNT = 96
+LARGEST_BLOCK = 2_000_000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ApproachData:
+    """Readings sorted by time, time counted from ``origin_h``; ``start`` None where it is to be found."""
+
+    time_h: FloatArray
+    value: FloatArray
+    weight: FloatArray
+    origin_h: float
+    start: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Profile:
+    """Best fit at each time constant: chi-square, steady value, what is still to go, and their variances."""
+
+    time_constant_h: FloatArray
+    chi_square: FloatArray
+    steady: FloatArray
+    steady_variance: FloatArray
+    to_go: FloatArray
+    to_go_variance: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Interval:
+    """From where to where; infinite on a side that the readings leave open."""
+
+    low: float
+    high: float
+
+
+def time_constants(data: ApproachData) -> FloatArray:
+    """Return the time constants that such a log can tell apart, evenly by their logarithm."""
+    gaps = np.diff(np.unique(np.append(data.time_h, 0.0)))
+    return np.geomspace(SHORTEST_OVER_GAP * gaps.min(), LONGEST_OVER_SPAN * data.time_h[-1], GRID_COUNT)
+
+
+def profile(data: ApproachData, time_constant_h: FloatArray) -> Profile:
+    """Fit steady value and start at each time constant."""
+    size = max(1, LARGEST_BLOCK // data.time_h.size)
+    blocks = [_block(data, time_constant_h[at : at + size]) for at in range(0, time_constant_h.size, size)]
+    chi_square, steady, steady_variance, to_go, to_go_variance = np.concatenate(blocks, axis=1)
+    return Profile(
+        time_constant_h=time_constant_h,
+        chi_square=chi_square,
+        steady=steady,
+        steady_variance=steady_variance,
+        to_go=to_go,
+        to_go_variance=to_go_variance,
+    )
+
+
+def _block(data: ApproachData, tau: FloatArray) -> FloatArray:
+    decay = np.exp(-data.time_h / tau[:, None])
+    if data.start is None:
+        total = data.weight.sum()
+        level = data.weight @ data.value / total
+        rest = data.value - level
+        mean = decay @ data.weight / total
+        away = decay - mean[:, None]
+        spread = away**2 @ data.weight
+        height = away @ (data.weight * rest) / spread
+        steady = level - height * mean
+        steady_variance = 1.0 / total + mean**2 / spread
+    else:
+        rest = data.value - data.start
+        done = 1.0 - decay
+        spread = done**2 @ data.weight
+        height = -(done @ (data.weight * rest)) / spread
+        steady = data.start - height
+        steady_variance = 1.0 / spread
+    chi_square = np.maximum(data.weight @ rest**2 - height**2 * spread, 0.0)
+    return np.stack([chi_square, steady, steady_variance, -height * decay[:, -1], decay[:, -1] ** 2 / spread])
+
+
+def interval_of(found: Profile, estimate: FloatArray, variance: FloatArray, *, limit: float) -> Interval:
+    """Return the profile-likelihood interval of a quantity: all values that some time constant fits within the limit.
+
+    Where the longest time constant still fits, the side that the quantity then runs to is open.
+
+    Parameters
+    ----------
+    estimate, variance : the quantity at each time constant of ``found``
+    limit : chi-square up to which a fit counts
+    """
+    slack = limit - found.chi_square
+    fits = slack >= 0
+    if not fits.any():
+        return Interval(low=float("nan"), high=float("nan"))
+    reach = np.sqrt(variance[fits] * slack[fits])
+    low, high = float((estimate[fits] - reach).min()), float((estimate[fits] + reach).max())
+    longest = int(found.time_constant_h.argmax())
+    if fits[longest]:
+        way = np.sqrt(found.to_go_variance[longest] * slack[longest])
+        low = -np.inf if found.to_go[longest] - way < 0 else low
+        high = np.inf if found.to_go[longest] + way > 0 else high
+    return Interval(low=float(low), high=float(high))
