@@ -25,7 +25,8 @@ WITH, BETWEEN, NEAREST, NONE = AIR_BASES = (
 class TemperatureRises:
     """Board temperatures over air, an entry a temperature reading, by time.
 
-    ``board`` is a place in ``boards``. ``air_basis`` says where each reading's air temperature is from. ``referred_c``
+    ``board`` is a place in ``boards``. ``air_basis`` says where each reading's air temperature is from, by a
+    place in ``AIR_BASES``. ``referred_c``
     is what the board would read at the common air temperature (and current, where one was asked for); NaN where no air
     temperature is known, or no current to scale by.
     """
@@ -35,7 +36,7 @@ class TemperatureRises:
     elapsed_h: FloatArray
     temperature_c: FloatArray
     air_temperature_c: FloatArray
-    air_basis: tuple[str, ...]
+    air_basis: IntArray
     rise_k: FloatArray
     referred_c: FloatArray
     common_air_c: float
@@ -157,7 +158,7 @@ def temperature_rises(
         elapsed_h=elapsed,
         temperature_c=board_c,
         air_temperature_c=air,
-        air_basis=tuple(WITH if mine else AIR_BASES[place] for mine, place in zip(has_own, basis, strict=True)),
+        air_basis=np.where(has_own, AIR_BASES.index(WITH), basis),
         rise_k=board_c - air,
         referred_c=referred,
         common_air_c=float(common_air_c),

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
-from ledcalc.bench.approach_profile import ApproachData, Interval, interval_of, profile, time_constants
+from ledcalc.bench.approach_profile import ApproachData, Interval, condensed, interval_of, profile, time_constants
 from ledcalc.errors import ArgumentError
 
 __all__ = ["ApproachFit", "fit_approach"]
@@ -110,23 +110,26 @@ def fit_approach(
     (30.0, 1.0, 3.0)
     """
     level = float(numbers("confidence", confidence, above=0, below=1))
-    data, known = _data(elapsed_h, value, standard_uncertainty, start)
+    whole, known = _data(elapsed_h, value, standard_uncertainty, start)
+    data = condensed(whole)
     grid = profile(data, time_constants(data))
     best = int(grid.chi_square.argmin())
     steady, begin, tau, inverse = _polished(data, float(grid.steady[best]), float(grid.time_constant_h[best]))
     fitted = steady + (begin - steady) * np.exp(-data.time_h / tau)
-    chi_square = float(data.weight @ (data.value - fitted) ** 2)
-    freedom = data.time_h.size - (3 if start is None else 2)
+    chi_square = float(data.weight @ (data.value - fitted) ** 2) + data.within
+    freedom = whole.time_h.size - (3 if start is None else 2)
     scatter = chi_square / freedom if freedom > 0 else float("nan")
     covariance = inverse if known else inverse * scatter
-    intervals = _intervals(data, tau, chi_square, covariance, _limit(level, freedom, None if known else scatter))
+    intervals = _intervals(
+        data, tau, chi_square - data.within, covariance, _limit(level, freedom, None if known else scatter)
+    )
     errors = np.sqrt(np.maximum(np.diag(covariance), 0.0))
     return ApproachFit(
         steady=steady,
         start=begin,
         time_constant_h=tau,
         origin_h=data.origin_h,
-        last_h=data.origin_h + float(data.time_h[-1]),
+        last_h=data.origin_h + float(whole.time_h[-1]),
         steady_standard_error=float(errors[0]),
         start_standard_error=float(errors[1]),
         time_constant_standard_error_h=float(errors[2]),
@@ -136,7 +139,7 @@ def fit_approach(
         confidence=level,
         covariance=covariance,
         chi_square=chi_square,
-        residual_standard_deviation=float(np.sqrt(scatter * data.time_h.size / data.weight.sum())),
+        residual_standard_deviation=float(np.sqrt(scatter * whole.time_h.size / data.weight.sum())),
         degrees_of_freedom=freedom,
         start_known=start is not None,
     )

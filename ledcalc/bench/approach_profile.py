@@ -2,30 +2,58 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["ApproachData", "Interval", "Profile", "interval_of", "profile", "time_constants"]
+__all__ = ["ApproachData", "Interval", "Profile", "condensed", "interval_of", "profile", "time_constants"]
 
 # A time constant of more spans than this is a straight line to the log.
 LONGEST_OVER_SPAN = 10.0
 SHORTEST_OVER_GAP = 0.2
 GRID_COUNT = 96
 LARGEST_BLOCK = 2_000_000
+CONDENSED_FROM_COUNT = 300
+STRETCH = 1.02
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ApproachData:
-    """Readings sorted by time, time counted from ``origin_h``; ``start`` None where it is to be found."""
+    """Readings sorted by time, time counted from ``origin_h``; ``start`` None where it is to be found.
+
+    Readings of a long log may be ``condensed``: ``within`` is their chi-square about the means that stand for them.
+    """
 
     time_h: FloatArray
     value: FloatArray
     weight: FloatArray
     origin_h: float
     start: float | None
+    within: float = 0.0
+
+
+def condensed(data: ApproachData) -> ApproachData:
+    """Return a long log's readings as means over stretches of 2 % of the time since the origin.
+
+    Over so short a stretch an exponential of any time constant is a straight line to 1e-5 of its height, so that means
+    serve a fit as well as the readings.
+    """
+    if data.time_h.size <= CONDENSED_FROM_COUNT:
+        return data
+    positive = np.maximum(data.time_h, np.min(data.time_h, where=data.time_h > 0, initial=data.time_h[-1]))
+    stretch = np.floor(np.log(positive / positive[0]) / np.log(STRETCH)).astype(np.int64) + (data.time_h > 0)
+    group = np.cumsum(np.diff(stretch, prepend=stretch[0]) > 0)
+    weight = np.asarray(np.bincount(group, data.weight), dtype=float)
+    value = np.bincount(group, data.weight * data.value) / weight
+    return replace(
+        data,
+        time_h=np.bincount(group, data.weight * data.time_h) / weight,
+        value=value,
+        weight=weight,
+        within=float(data.weight @ (data.value - value[group]) ** 2),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

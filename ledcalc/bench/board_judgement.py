@@ -100,8 +100,8 @@ def judge_board(
         drift=board_drift(
             time[warm],
             readings.value[warm],
-            noise=noise,
-            meter=[log.meters[index] for index in log.meter[at][warm]],
+            noise=readings.noise[0] if len(readings.noise) == 1 else noise,
+            meter=None if len(readings.noise) == 1 else [log.meters[index] for index in log.meter[at][warm]],
             board=log.boards[board],
             boards_judged_count=boards_judged_count,
             confidence=confidence,

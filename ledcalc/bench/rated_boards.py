@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -156,11 +157,18 @@ class RatedBoards:
         """Return calibration errors and their weights, a quadrature over its limits."""
         if self.common_half_width_fraction == 0:
             return np.zeros(1), np.ones(1)
-        if self.common_limits == "rectangular":
-            place, weight = np.polynomial.legendre.leggauss(NODES_COUNT)
-            return place * self.common_half_width_fraction, weight / 2.0
-        place, weight = np.polynomial.hermite_e.hermegauss(NODES_COUNT)
-        return place * self.common_half_width_fraction / PER_STANDARD["normal"], weight / weight.sum()
+        place, weight = _quadrature(self.common_limits)
+        return place * self.common_half_width_fraction, weight
+
+
+@cache
+def _quadrature(limits: str) -> tuple[FloatArray, FloatArray]:
+    """Return places, in half widths, and weights of a calibration error's mean."""
+    if limits == "rectangular":
+        place, weight = np.polynomial.legendre.leggauss(NODES_COUNT)
+        return place, weight / 2.0
+    place, weight = np.polynomial.hermite_e.hermegauss(NODES_COUNT)
+    return place / PER_STANDARD["normal"], weight / weight.sum()
 
 
 def _said(chance: float, confidence: float) -> str:

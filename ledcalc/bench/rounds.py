@@ -98,6 +98,11 @@ def log_rounds(log: CurrentLog, supply: int = 0) -> LogRounds:
 def _round_of(elapsed_h: FloatArray, board: IntArray) -> IntArray:
     """Return the round of each reading, of readings in order of time."""
     first = np.flatnonzero(np.diff(elapsed_h, prepend=-1.0) > 0)
+    moment = np.cumsum(np.diff(elapsed_h, prepend=-1.0) > 0) - 1
+    _, seen_at = np.unique(moment * (board.max(initial=0) + 1) + board, return_index=True)
+    if (np.bincount(board[seen_at]) == first.size).any():
+        # A board that is there every time comes again every time.
+        return moment
     numbers = np.zeros(elapsed_h.size, dtype=np.int64)
     tags, times = board.tolist(), elapsed_h.tolist()
     ends = [*first[1:].tolist(), elapsed_h.size]
