@@ -17,6 +17,8 @@ __all__ = ["all_below", "chance_within", "half_width_of_sum", "half_widths_of_su
 TERMS = 1024
 # A sum of many parts is normal to 0.2 % of its 95 % half width where its excess kurtosis is smaller than this.
 NORMAL_FROM_KURTOSIS = 0.05
+# The smallest parts are one normal part where they bring the whole no more excess kurtosis than this.
+FOLDED_KURTOSIS = 0.001
 
 
 def half_widths_of_sums(half_widths: FloatArray, standard: FloatArray, confidence: FloatArray | float) -> FloatArray:
@@ -69,6 +71,7 @@ def sum_tables(half_widths: FloatArray, standard: FloatArray) -> tuple[FloatArra
 
     It is symmetric: what lies below -x lies above x.
     """
+    half_widths, standard = _folded(half_widths, standard)
     spread = np.sqrt((half_widths**2).sum(axis=1) / 3.0 + standard**2)
     reach = np.minimum(half_widths.sum(axis=1) + 6.0 * standard, 8.0 * spread)
     reach = np.where(reach > 0, reach, 1.0)
@@ -83,6 +86,19 @@ def sum_tables(half_widths: FloatArray, standard: FloatArray) -> tuple[FloatArra
     place = np.arange(TERMS + 1) / TERMS
     chance = np.clip(0.5 + place / 2.0 + sines, 0.0, 1.0)
     return reach[:, None] * place, np.maximum.accumulate(chance, axis=1)
+
+
+def _folded(half_widths: FloatArray, standard: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Return the sums with their many small parts as part of the normal one: one of thousands needs no wave of its own.
+
+    The largest parts come first, as many in each sum as any of them needs.
+    """
+    variance = np.sort(half_widths**2 / 3.0, axis=1)
+    whole = variance.sum(axis=1) + standard**2
+    kurtosis = 1.2 * np.cumsum(variance**2, axis=1) / np.where(whole > 0, whole, 1.0)[:, None] ** 2
+    folded = int((kurtosis <= FOLDED_KURTOSIS).sum(axis=1).min())
+    small = variance[:, :folded].sum(axis=1)
+    return np.sqrt(3.0 * variance[:, folded:]), np.sqrt(standard**2 + small)
 
 
 def all_below(room: FloatArray, grid: FloatArray, chance: FloatArray) -> FloatArray:
