@@ -8,7 +8,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, Numbers, answer, numbers
-from ledcalc.bench.approach_profile import ApproachData, Interval, condensed, interval_of, profile, time_constants
+from ledcalc.bench.approach_profile import (
+    ApproachData,
+    Interval,
+    condensed,
+    interval_of,
+    profile,
+    sharpened,
+    time_constants,
+)
 from ledcalc.errors import ArgumentError
 
 __all__ = ["ApproachFit", "fit_approach"]
@@ -100,8 +108,9 @@ def fit_approach(
 
     References
     ----------
-    Levenberg-Marquardt / trust region least squares (scipy); profile likelihood: Bates and Watts, Nonlinear
-    Regression Analysis (1988), chapter 6, from memory.
+    Least squares by projection: the best steady value and start are linear for each time constant (Golub and Pereyra,
+    1973, from memory); profile likelihood: Bates and Watts, Nonlinear Regression Analysis (1988), chapter 6, from
+    memory.
 
     Examples
     --------
@@ -113,8 +122,8 @@ def fit_approach(
     whole, known = _data(elapsed_h, value, standard_uncertainty, start)
     data = condensed(whole)
     grid = profile(data, time_constants(data))
-    best = int(grid.chi_square.argmin())
-    steady, begin, tau, inverse = _polished(data, float(grid.steady[best]), float(grid.time_constant_h[best]))
+    tau, steady, begin = sharpened(data, grid)
+    inverse = _inverse(data, steady, begin, tau)
     fitted = steady + (begin - steady) * np.exp(-data.time_h / tau)
     chi_square = float(data.weight @ (data.value - fitted) ** 2) + data.within
     freedom = whole.time_h.size - (3 if start is None else 2)
@@ -168,40 +177,19 @@ def _data(
     return data, uncertainty is not None
 
 
-def _polished(data: ApproachData, steady: float, tau: float) -> tuple[float, float, float, FloatArray]:
-    """Return steady value, start, time constant and the inverse of the normal equations, from a grid's best."""
-    from scipy.optimize import least_squares
-
-    root, t = np.sqrt(data.weight), data.time_h
-    size = float(np.ptp(data.value)) or 1.0
-    middle = float(data.value.mean())
-    target = (data.value - middle) / size
-    known = None if data.start is None else (data.start - middle) / size
-
-    def jacobian(p: FloatArray) -> FloatArray:
-        decay = np.exp(-t / np.exp(p[-1]))
-        begin = p[1] if known is None else known
-        columns = [1.0 - decay, *([decay] if known is None else []), (begin - p[0]) * decay * t / np.exp(p[-1])]
-        return np.stack(columns, axis=1) * root[:, None]
-
-    def error(p: FloatArray) -> FloatArray:
-        begin = p[1] if known is None else known
-        return np.asarray((p[0] + (begin - p[0]) * np.exp(-t / np.exp(p[-1])) - target) * root)
-
-    ends = np.log(time_constants(data)[[0, -1]])
-    first = [(steady - middle) / size, *([target[0]] if known is None else []), np.log(tau)]
-    first[-1] = float(np.clip(first[-1], ends[0] + 1e-9, ends[1] - 1e-9))
-    free = [-np.inf] * (len(first) - 1)
-    bounds = ([*free, ends[0]], [-each for each in free] + [ends[1]])
-    found = least_squares(error, first, jac=jacobian, bounds=bounds, x_scale="jac", ftol=1e-15, xtol=1e-15, gtol=1e-15)
-    p, J = found.x, jacobian(found.x)
-    scale = np.full(p.size, size)
-    scale[-1] = np.exp(p[-1])
-    inverse = np.asarray(np.linalg.pinv(J.T @ J) * np.outer(scale, scale) / size**2, dtype=float)
-    if known is not None:
-        inverse = np.insert(np.insert(inverse, 1, 0.0, axis=0), 1, 0.0, axis=1)
-    begin = float(data.start) if data.start is not None else float(p[1] * size + middle)
-    return float(p[0] * size + middle), begin, float(scale[-1]), inverse
+def _inverse(data: ApproachData, steady: float, start: float, tau: float) -> FloatArray:
+    """Return the inverse of the normal equations of steady value, start and time constant; 0 for a known start."""
+    decay = np.exp(-data.time_h / tau)
+    free = [0, 1, 2] if data.start is None else [0, 2]
+    columns = np.stack([1.0 - decay, decay, (start - steady) * decay * data.time_h / tau**2], axis=1)[:, free]
+    columns *= np.sqrt(data.weight)[:, None]
+    # Columns of one size: a pseudo-inverse drops what is small beside the rest.
+    size = np.sqrt((columns**2).sum(axis=0))
+    size = np.where(size > 0, size, 1.0)
+    columns /= size
+    inverse = np.zeros((3, 3))
+    inverse[np.ix_(free, free)] = np.linalg.pinv(columns.T @ columns) / np.outer(size, size)
+    return inverse
 
 
 def _limit(confidence: float, freedom: int, scatter: float | None) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 
-__all__ = ["ApproachData", "Interval", "Profile", "condensed", "interval_of", "profile", "time_constants"]
+__all__ = ["ApproachData", "Interval", "Profile", "condensed", "interval_of", "profile", "sharpened", "time_constants"]
 
 # A time constant of more spans than this is a straight line to the log.
 LONGEST_OVER_SPAN = 10.0
@@ -17,6 +17,9 @@ GRID_COUNT = 96
 LARGEST_BLOCK = 2_000_000
 CONDENSED_FROM_COUNT = 300
 STRETCH = 1.02
+# Each round narrows the place 32-fold.
+SHARPENING_ROUNDS = 9
+SHARPENING_COUNT = 33
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,25 +102,56 @@ def profile(data: ApproachData, time_constant_h: FloatArray) -> Profile:
 
 def _block(data: ApproachData, tau: FloatArray) -> FloatArray:
     decay = np.exp(-data.time_h / tau[:, None])
+    steady, height, spread, mean = _levels(data, decay)
+    if data.start is None:
+        base = data.weight @ data.value / data.weight.sum()
+        steady_variance = 1.0 / data.weight.sum() + mean**2 / spread
+    else:
+        base, steady_variance = data.start, 1.0 / spread
+    chi_square = np.maximum(data.weight @ (data.value - base) ** 2 - height**2 * spread, 0.0)
+    return np.stack([chi_square, steady, steady_variance, -height * decay[:, -1], decay[:, -1] ** 2 / spread])
+
+
+def _levels(data: ApproachData, decay: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Return the best steady value, the start's height over it, the spread of what carries it, and decay's mean."""
     if data.start is None:
         total = data.weight.sum()
         level = data.weight @ data.value / total
-        rest = data.value - level
         mean = decay @ data.weight / total
         away = decay - mean[:, None]
         spread = away**2 @ data.weight
-        height = away @ (data.weight * rest) / spread
-        steady = level - height * mean
-        steady_variance = 1.0 / total + mean**2 / spread
-    else:
-        rest = data.value - data.start
-        done = 1.0 - decay
-        spread = done**2 @ data.weight
-        height = -(done @ (data.weight * rest)) / spread
-        steady = data.start - height
-        steady_variance = 1.0 / spread
-    chi_square = np.maximum(data.weight @ rest**2 - height**2 * spread, 0.0)
-    return np.stack([chi_square, steady, steady_variance, -height * decay[:, -1], decay[:, -1] ** 2 / spread])
+        height = away @ (data.weight * (data.value - level)) / spread
+        return level - height * mean, height, spread, mean
+    done = 1.0 - decay
+    spread = done**2 @ data.weight
+    height = -(done @ (data.weight * (data.value - data.start))) / spread
+    return data.start - height, height, spread, done
+
+
+def sharpened(data: ApproachData, found: Profile) -> tuple[float, float, float]:
+    """Return time constant, steady value and start of least chi-square, from a profile over a grid.
+
+    The time constant is where the derivative of chi-square passes through 0, next to the grid's best; an end of the
+    grid where it does not.
+    """
+    best, last = int(found.chi_square.argmin()), found.chi_square.size - 1
+    low, high = np.log(found.time_constant_h[[max(best - 1, 0), min(best + 1, last)]])
+    for _ in range(SHARPENING_ROUNDS):
+        places = np.linspace(low, high, SHARPENING_COUNT)
+        up = np.flatnonzero(_derivative(data, np.exp(places)) >= 0)
+        at = int(up[0]) if up.size else SHARPENING_COUNT - 1
+        low, high = places[max(at - 1, 0)], places[at]
+    tau = float(np.exp(high))
+    steady, height, _, _ = _levels(data, np.exp(-data.time_h / tau)[None, :])
+    return tau, float(steady[0]), float(steady[0] + height[0])
+
+
+def _derivative(data: ApproachData, tau: FloatArray) -> FloatArray:
+    """Return half of what chi-square changes by with the logarithm of the time constant, the rest at its best."""
+    decay = np.exp(-data.time_h / tau[:, None])
+    steady, height, _, _ = _levels(data, decay)
+    rest = data.value - steady[:, None] - height[:, None] * decay
+    return -height * ((rest * decay) @ (data.weight * data.time_h)) / tau
 
 
 def interval_of(found: Profile, estimate: FloatArray, variance: FloatArray, *, limit: float) -> Interval:

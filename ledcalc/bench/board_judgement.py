@@ -106,7 +106,7 @@ def judge_board(
             boards_judged_count=boards_judged_count,
             confidence=confidence,
         ),
-        level=_level(state, readings, warm if warm.any() else np.ones(time.size, dtype=bool)),
+        level=_level(state, readings, warm),
         next_reading=_next(state, time, own),
     )
 
@@ -152,7 +152,7 @@ def _level(state: Settling, readings: Readings, warm: NDArray[np.bool_]) -> Boar
     if state.verdict == STILL and state.fit is not None:
         current, basis, standard = state.steady, STEADY, state.fit.steady_standard_error
     else:
-        settled = state.verdict == SETTLED
+        settled = state.verdict == SETTLED and bool(warm.any())
         shown = np.flatnonzero(warm) if settled else np.array([readings.value.size - 1])
         part = Readings(value=readings.value[shown], noise=readings.noise, meter_index=readings.meter_index[shown])
         errors = part.own_errors(np.full(shown.size, 1.0 / shown.size))

@@ -17,6 +17,7 @@ from ledcalc.bench.mains_side import MainsMeasured, mains_measured
 from ledcalc.bench.meter_noise import MeterNoise
 from ledcalc.bench.rated_boards import RatedBoards, RatingVerdict
 from ledcalc.bench.reading_errors import MeterChoice
+from ledcalc.bench.rounds import ROUND_H
 from ledcalc.bench.settle import SETTLED, STILL
 from ledcalc.bench.sharing import LogShares, log_shares
 from ledcalc.bench.sum_check import BranchSum, branch_sum
@@ -39,7 +40,7 @@ class LogJudgement:
     """What a current log says: the fixture's ``verdict``, then an entry a board and an entry a supply.
 
     ``rating`` is against the boards' ratings, in the order of ``boards``, None where none was given; ``rated`` is what
-    it was worked out from, ready for the remedies. ``shares`` leave warm-ups out.
+    it was worked out from, ready for the remedies. ``shares`` leave warm-ups out, but for the latest round.
     """
 
     verdict: str
@@ -116,7 +117,8 @@ def judge_log(
     supplies = np.unique(log.supply[~np.isnan(log.current_a)]).tolist()
     hogging = tuple(hogging_test(log, noise=noise, supply=at, confidence=confidence) for at in supplies)
     rated = rated_boards(boards, rating_a, confidence=confidence)
-    warm = log.since(_warmed_up(boards))
+    latest = float(log.elapsed_h.max(initial=0.0)) - ROUND_H
+    warm = log.since(min(_warmed_up(boards), latest))
     return LogJudgement(
         verdict=_verdict(boards, hogging),
         log=log,

@@ -97,6 +97,8 @@ def log_rounds(log: CurrentLog, supply: int = 0) -> LogRounds:
 
 def _round_of(elapsed_h: FloatArray, board: IntArray) -> IntArray:
     """Return the round of each reading, of readings in order of time."""
+    if elapsed_h.size == 0:
+        return np.zeros(0, dtype=np.int64)
     first = np.flatnonzero(np.diff(elapsed_h, prepend=-1.0) > 0)
     moment = np.cumsum(np.diff(elapsed_h, prepend=-1.0) > 0) - 1
     _, seen_at = np.unique(moment * (board.max(initial=0) + 1) + board, return_index=True)
