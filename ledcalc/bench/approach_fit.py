@@ -23,6 +23,8 @@ __all__ = ["ApproachFit", "fit_approach"]
 
 LOCAL_COUNT = 81
 LOCAL_REACH = 5.0
+# A parameter that changes readings by less changes none.
+NOTHING = 1e-100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -132,7 +134,8 @@ def fit_approach(
     intervals = _intervals(
         data, tau, chi_square - data.within, covariance, _limit(level, freedom, None if known else scatter)
     )
-    errors = np.sqrt(np.maximum(np.diag(covariance), 0.0))
+    told = np.diag(inverse) > 0
+    errors = np.where(told, np.sqrt(np.maximum(np.diag(covariance), 0.0)), np.inf)
     return ApproachFit(
         steady=steady,
         start=begin,
@@ -140,7 +143,7 @@ def fit_approach(
         origin_h=data.origin_h,
         last_h=data.origin_h + float(whole.time_h[-1]),
         steady_standard_error=float(errors[0]),
-        start_standard_error=float(errors[1]),
+        start_standard_error=float(errors[1]) if start is None else 0.0,
         time_constant_standard_error_h=float(errors[2]),
         steady_interval=intervals[0],
         time_constant_interval_h=intervals[1],
@@ -178,14 +181,17 @@ def _data(
 
 
 def _inverse(data: ApproachData, steady: float, start: float, tau: float) -> FloatArray:
-    """Return the inverse of the normal equations of steady value, start and time constant; 0 for a known start."""
+    """Return the inverse of the normal equations of steady value, start and time constant.
+
+    0 for a known start, and for what the readings say nothing of.
+    """
     decay = np.exp(-data.time_h / tau)
     free = [0, 1, 2] if data.start is None else [0, 2]
     columns = np.stack([1.0 - decay, decay, (start - steady) * decay * data.time_h / tau**2], axis=1)[:, free]
     columns *= np.sqrt(data.weight)[:, None]
     # Columns of one size: a pseudo-inverse drops what is small beside the rest.
     size = np.sqrt((columns**2).sum(axis=0))
-    size = np.where(size > 0, size, 1.0)
+    size = np.where(size > NOTHING, size, 1.0)
     columns /= size
     inverse = np.zeros((3, 3))
     inverse[np.ix_(free, free)] = np.linalg.pinv(columns.T @ columns) / np.outer(size, size)

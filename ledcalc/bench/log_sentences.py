@@ -157,4 +157,4 @@ def _remarks(judgement: LogJudgement) -> Iterator[str]:
     count = len(judgement.log.remarks)
     if count:
         out = sum(1 for remark in judgement.log.remarks if remark.left_out)
-        yield f"{count} remarks on the log's rows, {out} of them on values left out"
+        yield f"{count} remark{'s' * (count > 1)} on the log's rows, {out} of them on values left out"

@@ -16,6 +16,8 @@ MINUTES_PER_HOUR = 60.0
 JUMP = 30.0
 # With more steps backward than this, rows are shuffled, not in another unit.
 MOST_STEPS_BACK = 200
+# Rows that changed places are within this factor of each other; minutes among hours stand out by more.
+SWAPPED = 5.0
 
 
 def checked_times(time: Column, group: IntArray, remarks: list[LogRemark]) -> FloatArray:
@@ -73,7 +75,8 @@ def _minutes(hours: FloatArray, together: NDArray[np.bool_]) -> NDArray[np.bool_
             first -= 1
         before = hours[first - 1] if first > 0 and together[first - 1] else 0.0
         run = hours[first : end + 1] / MINUTES_PER_HOUR
-        if (np.diff(run) >= 0).all() and run[0] >= before and run[-1] <= after:
+        far = hours[first : end + 1].min() > SWAPPED * after
+        if far and (np.diff(run) >= 0).all() and run[0] >= before and run[-1] <= after:
             found[first : end + 1] = True
     return found
 

@@ -115,14 +115,23 @@ def settling(
     weight = np.broadcast_to((scatter if own is None else own) ** -2.0, time.shape)
     mean = float(weight @ reading / weight.sum())
     gain = weight @ (reading - mean) ** 2 - (fit.chi_square if own is not None else fit.chi_square / scatter**2)
-    # Two parameters more than a constant: chi-square's quantile with two degrees of freedom.
     chance = -math.expm1(math.log(confidence) / boards_judged_count)
-    if start is None and gain <= -2.0 * math.log(chance):
+    if start is None and gain <= _gain_by_chance(chance, None if own is not None else fit.degrees_of_freedom):
         factor = NormalDist().inv_cdf(0.5 + confidence / 2.0)
         if own is None:
             factor = student_factor(reading.size - 1, confidence)
         return _flat(mean, factor / float(np.sqrt(weight.sum())), fit, within)
     return _judged(fit, within)
+
+
+def _gain_by_chance(chance: float, freedom: int | None) -> float:
+    """Return what two parameters more than a constant take off chi-square, at most, but for a chance.
+
+    With stated errors chi-square's quantile with two degrees of freedom; with errors from scatter twice F's.
+    """
+    if freedom is None:
+        return -2.0 * math.log(chance)
+    return freedom * math.expm1(-2.0 / freedom * math.log(chance))
 
 
 def _flat(mean: float, reach: float, fit: ApproachFit, tolerance: float) -> Settling:
