@@ -168,11 +168,17 @@ def interval_of(found: Profile, estimate: FloatArray, variance: FloatArray, *, l
     fits = slack >= 0
     if not fits.any():
         return Interval(low=float("nan"), high=float("nan"))
-    reach = np.sqrt(variance[fits] * slack[fits])
+    reach = _reach(variance[fits], slack[fits])
     low, high = float((estimate[fits] - reach).min()), float((estimate[fits] + reach).max())
     longest = int(found.time_constant_h.argmax())
     if fits[longest]:
-        way = np.sqrt(found.to_go_variance[longest] * slack[longest])
+        way = float(_reach(found.to_go_variance[[longest]], slack[[longest]])[0])
         low = -np.inf if found.to_go[longest] - way < 0 else low
         high = np.inf if found.to_go[longest] + way > 0 else high
     return Interval(low=float(low), high=float(high))
+
+
+def _reach(variance: FloatArray, slack: FloatArray) -> FloatArray:
+    """Return how far a quantity may move within what chi-square leaves; what cannot move does not, however much."""
+    moves = variance > 0
+    return np.sqrt(variance) * np.sqrt(slack, where=moves, out=np.zeros_like(slack))

@@ -14,7 +14,7 @@ from ledcalc.bench.drifting import BoardDrift, board_drift
 from ledcalc.bench.meter_noise import MeterNoise
 from ledcalc.bench.reading_errors import MeterChoice, Readings, readings_with
 from ledcalc.bench.reading_worth import NextReading, next_reading
-from ledcalc.bench.settle import SETTLED, STILL, Settling, settling
+from ledcalc.bench.settle import OPEN, SETTLED, STILL, Settling, settling
 
 __all__ = ["LEVEL_BASES", "BoardJudgement", "BoardLevel", "judge_board"]
 
@@ -150,7 +150,7 @@ def _temperature(rises: TemperatureRises, board: int, noise: MeterNoise | None, 
 def _level(state: Settling, readings: Readings, warm: NDArray[np.bool_]) -> BoardLevel:
     widths, standard = np.zeros(2), 0.0
     if state.verdict == STILL and state.fit is not None:
-        current, basis, standard = state.steady, STEADY, state.fit.steady_standard_error
+        current, basis, standard = max(state.steady, 0.0), STEADY, state.fit.steady_standard_error
     else:
         settled = state.verdict == SETTLED and bool(warm.any())
         shown = np.flatnonzero(warm) if settled else np.array([readings.value.size - 1])
@@ -176,5 +176,5 @@ def _next(state: Settling, time: FloatArray, own: FloatArray) -> NextReading | N
     if span <= 0 or not (own > 0).all():
         return None
     return next_reading(
-        time, standard_uncertainty=own, horizon_h=span, fit=None if state.verdict == SETTLED else state.fit
+        time, standard_uncertainty=own, horizon_h=span, fit=state.fit if state.verdict in {STILL, OPEN} else None
     )

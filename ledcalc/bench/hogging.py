@@ -25,6 +25,10 @@ FEWEST_ROUNDS = 3
 # Boards whose currents go with their temperatures no closer than this differ for other reasons: common practice, no
 # source.
 LEAST_CORRELATION = 0.7
+# A thermometer put back to its place repeats within this: common practice, no source.
+REPEATS_K = 0.5
+# Stands in for the noise of a meter that is said to have none.
+NO_NOISE = 1e-100
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,8 +36,8 @@ class BoardFeedback:
     """One board over time. ``excess_k``: its temperature over the mean of all boards of that time.
 
     ``share_per_k_fraction`` is how much its share changes with that excess, ``share_per_h_fraction`` how fast its share
-    changed in the second half of the log; ``..._over_noise`` the same over its standard error. NaN where fewer than
-    three rounds have all currents and the board's temperature.
+    changed in the second half of the log (the last three rounds at least); ``..._over_noise`` the same over its
+    standard error. NaN where fewer than three rounds have all currents and the board's temperature.
     """
 
     board: str
@@ -72,9 +76,9 @@ def hogging_test(log: CurrentLog, *, noise: MeterChoice, supply: int = 0, confid
 
     Returns
     -------
-    Hogging. "hogging, growing": some board's share rises with its temperature over time and still grew in the second
-    half of the log. "feedback present, settled": no share grows, but one has risen with its temperature, or hotter
-    boards draw more. "no sign" otherwise; "cannot be told" without rounds of all currents with temperatures.
+    Hogging. "hogging, growing": some board's share rises with its temperature over time, and both still grew in the
+    second half of the log. "feedback present, settled": no share grows, but one has risen with its temperature, or
+    hotter boards draw more. "no sign" otherwise; "cannot be told" without rounds of all currents with temperatures.
 
     Raises
     ------
@@ -100,7 +104,7 @@ def hogging_test(log: CurrentLog, *, noise: MeterChoice, supply: int = 0, confid
     level = float(numbers("confidence", confidence, above=0, below=1))
     rounds = log_rounds(log, supply)
     used = rounds.complete
-    used = used[~np.isnan(rounds.temperature_c[used]).all(axis=1)]
+    used = used[~np.isnan(rounds.temperature_c[used]).all(axis=1) & (rounds.current_a[used].sum(axis=1) > 0)]
     count = len(rounds.boards)
     if used.size == 0 or count < 2:
         nan = float("nan")
@@ -137,12 +141,14 @@ def _over_time(rounds: LogRounds, used: IntArray, own: FloatArray, factor: float
     noise = np.sqrt((1.0 - 2.0 * share) * own**2 + share**2 * (own**2).sum(axis=1, keepdims=True)) / total
     excess = temperature - np.nanmean(temperature, axis=1, keepdims=True)
     elapsed = rounds.elapsed_h[used]
-    late = elapsed >= (elapsed[0] + elapsed[-1]) / 2.0
+    late = elapsed >= min((elapsed[0] + elapsed[-1]) / 2.0, elapsed[-min(FEWEST_ROUNDS, elapsed.size)])
     found = []
     for index, board in enumerate(rounds.boards):
         read = ~np.isnan(excess[:, index])
         per_k, heat = _slope(excess[read, index], share[read, index], noise[read, index])
         per_h, growth = _slope(elapsed[late], share[late, index], noise[late, index])
+        warm_late = late & read
+        hotter = _rise(elapsed[warm_late], excess[warm_late, index]) > REPEATS_K
         found.append(
             BoardFeedback(
                 board=board,
@@ -150,17 +156,25 @@ def _over_time(rounds: LogRounds, used: IntArray, own: FloatArray, factor: float
                 with_temperature_over_noise=heat,
                 share_per_h_fraction=per_h,
                 growth_over_noise=growth,
-                growing=heat > factor and growth > factor,
+                growing=hotter and heat > factor and growth > factor,
             )
         )
     return tuple(found)
+
+
+def _rise(x: FloatArray, y: FloatArray) -> float:
+    """Return how far a straight line through y rises over x; NaN for too few."""
+    if x.size < FEWEST_ROUNDS or np.ptp(x) <= 0:
+        return float("nan")
+    away = x - x.mean()
+    return float(away @ y / (away @ away) * np.ptp(x))
 
 
 def _slope(x: FloatArray, y: FloatArray, noise: FloatArray) -> tuple[float, float]:
     """Return the weighted slope of y on x and how many standard errors it is."""
     if x.size < FEWEST_ROUNDS or np.ptp(x) <= 0:
         return float("nan"), float("nan")
-    weight = 1.0 / np.maximum(noise, 1e-300) ** 2
+    weight = 1.0 / np.maximum(noise, NO_NOISE) ** 2
     away = x - weight @ x / weight.sum()
     spread = weight @ away**2
     slope = float(weight @ (away * y) / spread)

@@ -40,7 +40,8 @@ class LogJudgement:
     """What a current log says: the fixture's ``verdict``, then an entry a board and an entry a supply.
 
     ``rating`` is against the boards' ratings, in the order of ``boards``, None where none was given; ``rated`` is what
-    it was worked out from, ready for the remedies. ``shares`` leave warm-ups out, but for the latest round.
+    it was worked out from, ready for the remedies. ``shares`` are of the rounds since all boards settled, else of the
+    latest.
     """
 
     verdict: str
@@ -165,14 +166,16 @@ def rated_boards(
 
 
 def _warmed_up(boards: Sequence[BoardJudgement]) -> float:
-    """Return the time from which all boards that settled are warm: none of the others says when it will be."""
-    return max((each.warmed_up_h for each in boards if each.settling.verdict == SETTLED), default=0.0)
+    """Return the time from which all boards are warm; infinite where one has not settled."""
+    return max((each.warmed_up_h if each.settling.verdict == SETTLED else np.inf for each in boards), default=0.0)
 
 
 def _verdict(boards: Sequence[BoardJudgement], hogging: Sequence[Hogging]) -> str:
     if not boards:
         return EMPTY
-    if any(each.verdict == GROWING for each in hogging):
+    growing = {each.board for supply in hogging if supply.verdict == GROWING for each in supply.boards if each.growing}
+    # A share that grows towards an end in sight is a warm-up.
+    if any(each.board in growing and each.settling.verdict not in {STILL, SETTLED} for each in boards):
         return HOGGING
     states = [each.settling.verdict for each in boards]
     moves = [each.drift.verdict in {RISING, FALLING} for each in boards]

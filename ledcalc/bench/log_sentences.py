@@ -8,7 +8,7 @@ import numpy as np
 
 from ledcalc.bench.board_judgement import BoardJudgement
 from ledcalc.bench.drifting import NOISE, TOO_FEW
-from ledcalc.bench.log_judgement import STABLE, LogJudgement
+from ledcalc.bench.log_judgement import HOGGING, STABLE, LogJudgement
 from ledcalc.bench.settle import DRIFTING, SETTLED, STILL
 from ledcalc.bench.sum_check import ADDS_UP, UNKNOWN
 
@@ -34,7 +34,8 @@ def with_uncertainty(value: float, half_width: float, unit: str) -> str:
     if not np.isfinite(half_width) or half_width <= 0:
         return f"{value:.4g} {unit}"
     places = max(1 - int(np.floor(np.log10(half_width))), 0)
-    return f"{value:.{places}f} +- {half_width:.{places}f} {unit}"
+    # Adding 0 takes the sign off a rounded 0.
+    return f"{round(value, places) + 0.0:.{places}f} +- {half_width:.{places}f} {unit}"
 
 
 def judgement_sentences(judgement: LogJudgement) -> tuple[str, ...]:
@@ -115,9 +116,11 @@ def _sharing(judgement: LogJudgement) -> Iterator[str]:
         name = f"supply {share.supply}: " if share.supply else ""
         if np.isfinite(share.spread_a):
             spread = with_uncertainty(share.spread_a, share.spread_half_width_a, "A")
-            yield f"{name}from {share.lowest} to {share.highest} {spread}"
+            yield f"{name}spread from {share.lowest}, the lowest, to {share.highest}, the highest: {spread}"
         grown = ", ".join(each.board for each in feedback.boards if each.growing)
-        yield f"{name}current and heat: {feedback.verdict}{f': {grown}' if grown else ''}"
+        settles = bool(grown) and judgement.verdict != HOGGING
+        said = "share still grows with its temperature, towards an end in sight" if settles else feedback.verdict
+        yield f"{name}current and heat: {said}{f': {grown}' if grown else ''}"
 
 
 def _next(judgement: LogJudgement) -> Iterator[str]:
@@ -150,7 +153,8 @@ def _mains(judgement: LogJudgement) -> Iterator[str]:
         if np.isfinite(each.efficiency_fraction):
             yield f"{name}driver efficiency {100 * each.efficiency_fraction:.1f} %, measured at {each.mains_w:.4g} W"
         else:
-            yield f"{name}efficacy from the mains is {each.basis}"
+            what = "driver efficiency" if np.isfinite(each.mains_w) else "efficacy from the mains"
+            yield f"{name}{what} is {each.basis}"
 
 
 def _remarks(judgement: LogJudgement) -> Iterator[str]:

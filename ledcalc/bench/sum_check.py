@@ -27,6 +27,8 @@ ADDS_UP, MISSING, TWICE, ZERO, EITHER, NEITHER, UNKNOWN = SUM_VERDICTS = (
 MOST_MISSING_COUNT = 3
 # How far the zero of a dc clamp wanders between two zeroings: common practice, no source.
 ZERO_COUNTS = 10.0
+# Of floating-point sums, as a share of the largest.
+DUST = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -110,7 +112,7 @@ def branch_sum(
     numbers("zero_limit_a", limit, at_least=0)
     zero_fits = bool(shown) and abs(zero) <= limit + reach / shown
     count = _missing(rounds.current_a[used].mean(axis=0), mean, reach)
-    verdict = _verdict(abs(mean) <= reach, count, zero_fits)
+    verdict = _verdict(abs(mean) <= reach + DUST * float(both.value.max()), count, zero_fits)
     return BranchSum(
         supply=rounds.supply,
         verdict=verdict,

@@ -275,6 +275,13 @@ def test_a_scatter_that_the_meter_does_not_explain_is_told():
     assert any("scatters" in line for line in judgement_sentences(found))
 
 
+def test_shares_of_boards_that_move_are_of_the_latest_round():
+    time = np.linspace(0.5, 12.0, 12)
+    found = judge_log(CurrentLog.from_wide(time, {"B1": 1.8 + 0.05 * time, "B2": np.full(12, 2.0)}), noise=CLAMP)
+    assert found.verdict == "drifting"
+    assert (found.shares[0].round_count, found.shares[0].highest) == (1, "B1")
+
+
 def test_too_few_readings():
     log = CurrentLog.from_wide([1.0], {"B1": [2.0]})
     found = judge_log(log, noise=CLAMP)
@@ -298,5 +305,6 @@ def test_a_settled_board_whose_warm_up_is_longer_than_its_log_runs_at_its_latest
 def test_figures_to_the_digits_that_their_uncertainty_leaves():
     """JCGM 100 (GUM) 7.2.6: at most two significant digits of an uncertainty."""
     assert with_uncertainty(2.08333, 0.0272, "A") == "2.083 +- 0.027 A"
+    assert with_uncertainty(-0.0001, 0.024, "A") == "0.000 +- 0.024 A"
     assert with_uncertainty(1234.5, 56.0, "W") == "1234 +- 56 W"
     assert with_uncertainty(2.08333, float("nan"), "A") == "2.083 A"

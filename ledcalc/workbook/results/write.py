@@ -19,7 +19,7 @@ from ledcalc.variants import VariantRow
 from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
-from ledcalc.workbook.results.bench import bench_page
+from ledcalc.workbook.results.bench import bench_page, log_pages
 from ledcalc.workbook.results.building import building_pages
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
@@ -49,10 +49,12 @@ NOT_ALWAYS = (
     "Bench",
     "Board selection",
     "Calibrated light",
+    "Current log",
     "Cutting plan",
     "Faults",
     "Layout advice",
     "Load curve",
+    "Log over time",
     "Spectrum",
     "Tolerance",
     "Variants",
@@ -95,7 +97,7 @@ def pages_of(
         [page for make in makers if (page := make(results)) is not None]
         for makers in ([verdict_page, *electrical], light, reasons)
     )
-    made = [*first, *building_pages(results), *then, *last]
+    made = [*first, *building_pages(results), *then, *log_pages(results), *last]
     if variants:
         made.insert(-len(reasons), variants_page(variants, results.fixture.site.currency))
     return made
