@@ -16,7 +16,7 @@ from ledcalc.evaluation.mains_side import mains_results
 from ledcalc.evaluation.operating import operating_point
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.evaluation.protection import protection_results
-from ledcalc.evaluation.readings import logged_boards
+from ledcalc.evaluation.readings import logged_boards, logged_verdict
 from ledcalc.evaluation.runs import wire_results
 from ledcalc.evaluation.selection import selection_of
 from ledcalc.evaluation.surveys import light_surveys
@@ -81,6 +81,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
         cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
         selection=selection_of(fixture, placed, settled),
         logged=logged_boards(fixture, boards),
+        log_verdict=logged_verdict(fixture, boards),
         surveys=light_surveys(fixture, placed, model, sources),
         findings=(),
         not_checked=(),

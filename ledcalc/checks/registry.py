@@ -24,6 +24,14 @@ from ledcalc.checks.driver import (
 )
 from ledcalc.checks.heat import driver_case_hot, hot_to_touch, junction_over_temperature, room_air_too_warm
 from ledcalc.checks.light import light_above_target, light_below_target, light_uneven
+from ledcalc.checks.log import (
+    branches_off_total,
+    log_drifts,
+    log_hogs,
+    log_suspect,
+    log_unsettled,
+    mains_off_prediction,
+)
 from ledcalc.checks.mains import (
     circuit_overloaded,
     inlet_overloaded,
@@ -155,6 +163,12 @@ RULES: tuple[Rule, ...] = (
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
     _rule("reading-suspect", "act", reading_suspect),
     _rule("reading-outside-crop", "act", reading_outside_crop),
+    _rule("log-suspect", "note", log_suspect),
+    _rule("log-unsettled", "note", log_unsettled),
+    _rule("log-drifts", "act", log_drifts),
+    _rule("log-hogs", "act", log_hogs),
+    _rule("branches-off-total", "act", branches_off_total),
+    _rule("mains-off-prediction", "note", mains_off_prediction),
     _rule("fuse-never-blows", "note", fuse_never_blows),
     _rule("leads-uncapped", "note", leads_uncapped),
     _rule("hot-plug", "note", hot_plug),
@@ -201,8 +215,7 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
         missing.append("the hottest day: the site names none")
     if site.coldest_air_c is None:
         missing.append("the cold start: the site names no coldest air")
-    if results.logged is None:
-        missing.append("measured branch currents: the current log is empty")
+    missing += _log_not_checked(results)
     if not results.surveys:
         missing.append("measured light: there are no light readings")
     unknown = [survey.survey for survey in results.surveys if not survey.sensor]
@@ -234,3 +247,16 @@ def _heat_not_checked(fixture: Fixture, results: Evaluation) -> list[str]:
     if results.what_if.warm_up is None and results.what_if.trim is not None:
         missing.append("the warm-up over time: the sinks' heat capacity is not known")
     return missing
+
+
+def _log_not_checked(results: Evaluation) -> list[str]:
+    if results.logged is None:
+        return ["measured branch currents: the current log is empty"]
+    if results.log_verdict is None:
+        return [
+            "drift, settling and sharing in the current log: they take four readings of a board, or a supply log, and "
+            "a current meter in each row"
+        ]
+    if np.isnan(results.log_verdict.mains_w):
+        return ["mains power as measured: the supply log has none, so efficacy over it is predicted"]
+    return []

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 import numpy as np
 
 from ledcalc.bench import meter_half_width
 from ledcalc.fixture import CurrentReading, Fixture, Meter
-from ledcalc.results import BoardResults, LoggedBoards
+from ledcalc.results import BoardResults, LoggedBoards, LogVerdict
 
-__all__ = ["logged_boards"]
+__all__ = ["logged_boards", "logged_verdict"]
+
+# An approach has three unknowns: fewer readings of a board leave nothing to judge it by.
+FEWEST_READINGS = 4
 
 
 def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None:
@@ -36,6 +40,17 @@ def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None
         temperature_c=np.array([np.nan if row.temperature_c is None else row.temperature_c for row in rows]),
         against_rating=tuple(_against(*numbers) for numbers in zip(current, half, rated, strict=True)),
     )
+
+
+def logged_verdict(fixture: Fixture, boards: BoardResults) -> LogVerdict | None:
+    """Return what the log says; None without a supply log and with fewer than four readings of any board."""
+    most = max(Counter(row.board for row in fixture.current_log).values(), default=0)
+    if not fixture.supply_log and most < FEWEST_READINGS:
+        return None
+    # What judges a log loads where there is one.
+    from ledcalc.evaluation.bench_log import log_verdict
+
+    return log_verdict(fixture, boards)
 
 
 def _latest(log: Sequence[CurrentReading]) -> Mapping[str, CurrentReading]:

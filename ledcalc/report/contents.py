@@ -8,7 +8,7 @@ from ledcalc.evaluation.assumptions import USUAL_VALUE
 from ledcalc.fixture import Fixture
 from ledcalc.report.against_measured import against_measured
 from ledcalc.results import Evaluation
-from ledcalc.workbook.results.bench import bench_page
+from ledcalc.workbook.results.bench import bench_page, log_pages
 from ledcalc.workbook.results.electrical import currents_page
 from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page
@@ -56,6 +56,7 @@ def report_sections(results: Evaluation) -> tuple[Section, ...]:
     """
     pages = (light_page, field_measured_page, bench_page, currents_page, heat_page, cost_page)
     made: list[Page] = [page for make in pages if (page := make(results)) is not None]
+    made += log_pages(results)
     sections = (
         Section(heading="In short", blocks=(_in_short(results),)),
         Section(heading="Conditions", blocks=(_conditions(results),)),

@@ -4,6 +4,7 @@ Arrays have an entry a board, a cable, a reading.
 """
 
 from ledcalc.results.bench import LoggedBoards, Selection
+from ledcalc.results.bench_log import LogSuspect, LogVerdict
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
@@ -21,6 +22,8 @@ __all__ = [
     "LayoutFigures",
     "LightResults",
     "LightSurvey",
+    "LogSuspect",
+    "LogVerdict",
     "LoggedBoards",
     "MainsResults",
     "OperatingPoint",

@@ -10,6 +10,7 @@ from ledcalc.arguments import answer
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results.bench import LoggedBoards, Selection
+from ledcalc.results.bench_log import LogVerdict
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.layout import LayoutAdvice
 from ledcalc.results.light import LightResults, LightSurvey
@@ -102,6 +103,7 @@ class Evaluation:
     cost: CostResults
     selection: Selection | None
     logged: LoggedBoards | None
+    log_verdict: LogVerdict | None
     surveys: tuple[LightSurvey, ...]
     findings: tuple[Finding, ...]
     not_checked: tuple[str, ...]

@@ -13,6 +13,7 @@ from ledcalc.records import with_values
 
 sys.path.insert(0, str(Path(__file__).parent))
 from build_cases import cases_of_build
+from log_cases import cases_of_logs
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
 from place_cases import cases_of_places
@@ -33,6 +34,7 @@ def all_cases(bench, bench_results):
         **cases_of_build(bench_results),
         **cases_of_places(bench_results),
         **cases_of_surveys(bench),
+        **cases_of_logs(bench_results),
     }
 
 

@@ -21,7 +21,17 @@ from output_cases import cases_of_output
 from place_cases import cases_of_places
 from rule_cases import cases_of_design
 
-READ = ("measured-over-rating", "measured-off-prediction", "canopy-above-fixture")
+READ = (
+    "measured-over-rating",
+    "measured-off-prediction",
+    "canopy-above-fixture",
+    "log-suspect",
+    "log-unsettled",
+    "log-drifts",
+    "log-hogs",
+    "branches-off-total",
+    "mains-off-prediction",
+)
 
 
 @pytest.fixture(scope="module")

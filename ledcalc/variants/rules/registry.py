@@ -38,7 +38,24 @@ BY_FIXTURE: dict[str, tuple[str, ...]] = {
     "hole-off-rail": ("fixture.row_pitch_m", "fixture.column_pitch_m", "positions.x_m", "positions.y_m"),
 }
 # Readings were taken of the base as it was built: variants have none.
-BY_READINGS = ("measured-over-rating", "measured-off-prediction", "canopy-above-fixture")
+BY_READINGS = (
+    "measured-over-rating",
+    "measured-off-prediction",
+    "canopy-above-fixture",
+    "log-suspect",
+    "log-unsettled",
+    "log-drifts",
+    "log-hogs",
+    "branches-off-total",
+    "mains-off-prediction",
+    "reading-suspect",
+    "reading-outside-crop",
+    "readings-odd",
+    "readings-few",
+    "light-lopsided",
+    "light-off-prediction",
+    "survey-not-warm",
+)
 
 
 def _by_fixture(rule: Rule, asked: Collection[str]) -> Check:

@@ -6,7 +6,7 @@ from ledcalc.results import Evaluation, LightSurvey, LoggedBoards
 from ledcalc.workbook.results.field_cells import counted, is_corrected
 from ledcalc.workbook.results.pages import Block, Page, Shown, Table, col
 
-__all__ = ["bench_page"]
+__all__ = ["bench_page", "log_pages"]
 
 PPFD_UNIT = "umol m-2 s-1"
 LOG_COLUMNS = (
@@ -18,7 +18,7 @@ LOG_COLUMNS = (
     col("Rated", "A", 3),
     col("Share of logged total", "%", 1),
     col("Heat sink", "degC", 1),
-    col("Against rating", width=40),
+    col("This reading against rating", width=40),
 )
 LIGHT_COLUMNS = (
     col("x", "m"),
@@ -43,6 +43,17 @@ def bench_page(results: Evaluation) -> Page | None:
     if not blocks:
         return None
     return Page(title="Bench", lead="What was read, beside what was predicted.", blocks=blocks)
+
+
+def log_pages(results: Evaluation) -> list[Page]:
+    """Return the pages on the log, none where there is none to judge."""
+    if results.log_verdict is None:
+        return []
+    # What judges a log loads where there is one.
+    from ledcalc.workbook.results.current_log import current_log_page
+    from ledcalc.workbook.results.log_course import log_course_page
+
+    return [page for make in (current_log_page, log_course_page) if (page := make(results)) is not None]
 
 
 def _log_rows(logged: LoggedBoards) -> tuple[tuple[Shown, ...], ...]:

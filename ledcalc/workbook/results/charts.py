@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from ledcalc.workbook.looks import BAR, FONT, INK, LIMIT_LINE, RULE
+from ledcalc.workbook.looks import BAR, FIELD_DARK, FONT, INK, LIMIT_LINE, RULE
 from ledcalc.workbook.results.field_map import DrawnField
 from ledcalc.workbook.results.pages import BarChart, CurveChart, FieldMap
 
@@ -14,6 +14,14 @@ __all__ = ["ChartPlace", "add_bar_chart", "add_curve_chart", "add_profile_chart"
 WIDTH, HEIGHT = 860, 380
 # Axes without gridlines of their own: those of bars, and those along the crop.
 CATEGORIES = ("board", "position in m", "highest board current in A")
+# Curves past the third, told apart in grey print by their dashes.
+MORE_LOOKS = (
+    (FIELD_DARK, "solid"),
+    (RULE, "solid"),
+    (BAR, "dash_dot"),
+    (FIELD_DARK, "square_dot"),
+    (RULE, "long_dash_dot"),
+)
 TEXT = {"name": FONT, "size": 10, "color": INK, "bold": False}
 
 
@@ -74,7 +82,7 @@ def add_bar_chart(book: Any, sheet: Any, block: BarChart, place: ChartPlace) -> 
 def add_curve_chart(book: Any, sheet: Any, block: CurveChart, place: ChartPlace) -> None:
     """Add table columns as curves over the table's first column."""
     chart = book.add_chart({"type": "scatter", "subtype": "straight"})
-    looks = ((BAR, "solid"), (LIMIT_LINE, "dash"), (INK, "round_dot"))
+    looks = ((BAR, "solid"), (LIMIT_LINE, "dash"), (INK, "round_dot"), *MORE_LOOKS)
     for number, column in enumerate(block.curves):
         colour, dash = looks[number % len(looks)]
         chart.add_series(

@@ -19,7 +19,7 @@ from ledcalc.variants import VariantRow
 from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
-from ledcalc.workbook.results.bench import bench_page
+from ledcalc.workbook.results.bench import bench_page, log_pages
 from ledcalc.workbook.results.building import building_pages
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.field_measured import field_measured_page
@@ -50,11 +50,13 @@ NOT_ALWAYS = (
     "Bench",
     "Board selection",
     "Calibrated light",
+    "Current log",
     "Cutting plan",
     "Faults",
     "Field measured",
     "Layout advice",
     "Load curve",
+    "Log over time",
     "Spectrum",
     "Tolerance",
     "Variants",
@@ -98,7 +100,7 @@ def pages_of(
         [page for make in makers if (page := make(results)) is not None]
         for makers in ([verdict_page, *electrical], light, reasons)
     )
-    made = [*first, *building_pages(results), *then, *last]
+    made = [*first, *building_pages(results), *then, *log_pages(results), *last]
     if variants:
         made.insert(-len(reasons), variants_page(variants, results.fixture.site.currency))
     return made
