@@ -32,7 +32,16 @@ def cells(path):
     }
 
 
-@pytest.mark.parametrize("name", ["blank.xlsx", "seedling-bench.xlsx", "seedling-bench-results.xlsx"])
+NAMES = (
+    "blank.xlsx",
+    "seedling-bench.xlsx",
+    "seedling-bench-results.xlsx",
+    "seedling-bench-measured.xlsx",
+    "seedling-bench-measured-results.xlsx",
+)
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_workbook_is_up_to_date(name, anew):
     """If this fails after a change that is meant to change results: python tests/golden/regenerate.py; look at them."""
     kept, made = cells(regenerate.WORKBOOKS / name), cells(anew / name)
