@@ -17,6 +17,7 @@ IndexArray: TypeAlias = NDArray[np.intp]
 BoolArray: TypeAlias = NDArray[np.bool_]
 # Points looked at together: few enough that a comparison of all pairs stays in the processor's cache.
 BLOCK = 256
+FAR = 1e9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -160,7 +161,7 @@ def _dominators(table: FloatArray, layer: IndexArray) -> IndexArray:
         for own, other, width in zip(table[block].T, table[front].T, scale, strict=True):
             with np.errstate(invalid="ignore"):
                 apart = np.abs(own[:, None] - other) / width
-            # Two infinities are no distance apart.
-            distance += np.where(own[:, None] == other, 0.0, apart)
+            # Two infinities are no distance apart, and an infinity is far from any number.
+            distance += np.where(own[:, None] == other, 0.0, np.minimum(apart, FAR))
         found[block] = front[np.where(above, distance, np.inf).argmin(axis=1)]
     return found
