@@ -49,6 +49,7 @@ from ledcalc.checks.output import (
     driver_switched_off,
     lead_set_over_current,
 )
+from ledcalc.checks.owning import parts_too_few
 from ledcalc.checks.places import board_at_canopy, board_outside_room, boards_overlap, crop_outside_room
 from ledcalc.checks.protection import (
     class_2_passed,
@@ -145,6 +146,7 @@ RULES: tuple[Rule, ...] = (
     _rule("board-at-canopy", "act", board_at_canopy),
     _rule("canopy-above-fixture", "act", canopy_above_fixture),
     _rule("fuse-never-blows", "note", fuse_never_blows),
+    _rule("parts-too-few", "note", parts_too_few),
     _rule("leads-uncapped", "note", leads_uncapped),
     _rule("hot-plug", "note", hot_plug),
     _rule("cold-start-dim", "note", cold_start_dim),

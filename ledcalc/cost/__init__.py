@@ -6,7 +6,7 @@ from ledcalc.cost.parts import PartsBill, packs_to_buy, parts_bill, parts_cost
 from ledcalc.cost.payback import CostOfOne, Payback, payback, payback_years
 from ledcalc.cost.per_light import cost_per_dli_area, cost_per_flux, cost_per_mol
 from ledcalc.cost.renewal import annuity_fraction, part_life_years, present_value, renewals_value
-from ledcalc.cost.tariff import Tariff, TariffPeriod, WeekOfPrices, week_of_prices
+from ledcalc.cost.tariff import Tariff, TariffPeriod, WeekOfPrices, shared_hour, week_of_prices
 
 __all__ = [
     "CostOfOne",
@@ -35,5 +35,6 @@ __all__ = [
     "payback_years",
     "present_value",
     "renewals_value",
+    "shared_hour",
     "week_of_prices",
 ]

@@ -102,8 +102,11 @@ def mean_price_per_kwh(
     """
     starts = numbers("lights_on_h", lights_on_h, at_least=0, below=HOURS_PER_DAY)
     hours = float(numbers("photoperiod_h", photoperiod_h, above=0, at_most=HOURS_PER_DAY))
+    shares = _shares(months)
+    if not tariff.periods:
+        return answer(np.full(starts.shape, tariff.other_price_per_kwh))
     paid = np.zeros(starts.shape)
-    for month, share in _shares(months):
+    for month, share in shares:
         week = week_of_prices(tariff, month)
         paid = paid + share * (_hours_lit(week.edges_h, starts, hours) @ week.price_per_kwh)
     return answer(paid / (7.0 * hours))
@@ -189,7 +192,9 @@ def energy_year(tariff: Tariff, spans: Sequence[LitSpan]) -> EnergyYear:
     for span in spans:
         hours, days = _checked(span)
         start = span.lights_on_h
-        if start is None:
+        if start is None and not tariff.periods:
+            start = 0.0
+        elif start is None:
             start = cheapest_lights_on(tariff, photoperiod_h=hours, months=span.months).lights_on_h
         lit += hours * days
         demand = demand + tariff.demand_charge_per_kw_day * np.asarray(span.power_w) / WATTS_PER_KW * days
@@ -246,6 +251,8 @@ def _hours_lit(edges_h: FloatArray, starts_h: FloatArray, photoperiod_h: float) 
 def _period_shares(tariff: Tariff, start_h: float, hours: float, months: Sequence[int]) -> FloatArray:
     """Return the share of the hours lit that falls in each period, and last that of hours that no period names."""
     found = np.zeros(len(tariff.periods) + 1)
+    if not tariff.periods:
+        return np.ones(1)
     for month, share in _shares(months):
         week = week_of_prices(tariff, month)
         # Period -1, no period, is the last entry.

@@ -20,8 +20,9 @@ DUST = 1e-9
 class PartsBill:
     """What a parts list costs; arrays have an entry a part, or a row a part and a column a variant.
 
-    ``packs``: to be bought; ``bought`` and ``left_over``: pieces, spares counted as left over. Money in one currency:
-    ``line_cost`` a part; ``goods_cost``, ``shipping_cost``, ``duty_cost`` and ``tax_cost`` add up to ``total_cost``.
+    ``packs``: to be bought, as ``packs_to_buy``; ``bought`` and ``left_over``: pieces, spares counted as left over.
+    Money in one currency: ``line_cost`` a part; ``goods_cost``, ``shipping_cost``, ``duty_cost`` and ``tax_cost`` add
+    up to ``total_cost``.
     """
 
     packs: FloatArray
@@ -65,12 +66,12 @@ def packs_to_buy(quantity: ArrayLike, *, pack_size: ArrayLike = 1.0, spares: Arr
     Parameters
     ----------
     quantity : at least 0, pieces (or metres) needed
-    pack_size : above 0, pieces in a pack
+    pack_size : at least 0, pieces in a pack; 0: sold by measure, in any amount
     spares : at least 0, pieces more
 
     Returns
     -------
-    whole packs, in the shape that the arguments broadcast to
+    whole packs, or the amount where it is sold by measure, in the shape that the arguments broadcast to
 
     Raises
     ------
@@ -82,15 +83,16 @@ def packs_to_buy(quantity: ArrayLike, *, pack_size: ArrayLike = 1.0, spares: Arr
     2.0
     """
     needed = numbers("quantity", quantity, at_least=0) + numbers("spares", spares, at_least=0)
-    packs = needed / numbers("pack_size", pack_size, above=0)
-    return answer(np.ceil(packs - DUST * np.maximum(packs, 1.0)))
+    size = numbers("pack_size", pack_size, at_least=0)
+    packs = needed / np.where(size > 0, size, 1.0)
+    return answer(np.where(size > 0, np.ceil(packs - DUST * np.maximum(packs, 1.0)), packs))
 
 
 def parts_bill(
     quantity: ArrayLike,
     price: ArrayLike,
     *,
-    pack_size: ArrayLike = 1.0,
+    pack_size: ArrayLike = 0.0,
     spares: ArrayLike = 0.0,
     shipping: ArrayLike = 0.0,
     duty_fraction: ArrayLike = 0.0,
@@ -102,8 +104,8 @@ def parts_bill(
     Parameters
     ----------
     quantity : at least 0, an entry a part, or a row a part and a column a variant
-    price : money a pack, at least 0
-    pack_size : above 0, pieces in a pack; 1: sold one by one
+    price : money a pack, at least 0; of one, where it is sold by measure
+    pack_size : at least 0, pieces in a pack; 0: sold by measure, in any amount
     spares : at least 0, pieces beyond what is needed
     shipping : money, at least 0, of the whole order
     duty_fraction : at least 0, of the goods (and of shipping, where ``duty_on_shipping``)
@@ -137,7 +139,7 @@ def parts_bill(
         quantities, prices, sizes, more = np.broadcast_arrays(
             numbers("quantity", quantity, at_least=0),
             numbers("price", price, at_least=0),
-            numbers("pack_size", pack_size, above=0),
+            numbers("pack_size", pack_size, at_least=0),
             numbers("spares", spares, at_least=0),
         )
     except ValueError as trouble:
@@ -151,10 +153,11 @@ def parts_bill(
     dutiable = goods + (freight if duty_on_shipping else 0.0)
     duty = numbers("duty_fraction", duty_fraction, at_least=0) * dutiable
     tax = numbers("tax_fraction", tax_fraction, at_least=0) * (goods + freight + duty)
+    bought = packs * np.where(sizes > 0, sizes, 1.0)
     return PartsBill(
         packs=packs,
-        bought=packs * sizes,
-        left_over=packs * sizes - quantities,
+        bought=bought,
+        left_over=bought - quantities,
         line_cost=lines,
         goods_cost=answer(goods),
         shipping_cost=answer(freight),

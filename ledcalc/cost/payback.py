@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.cost.renewal import NO_RATE
 from ledcalc.errors import ArgumentError
 
 __all__ = ["CostOfOne", "Payback", "payback", "payback_years"]
@@ -80,10 +81,10 @@ def payback_years(extra_cost: ArrayLike, yearly_saving: ArrayLike, *, discount_f
     years = np.divide(extra, saving, out=np.full(extra.shape, np.inf), where=saving > 0)
     # The share of the saving that the interest on the whole cost takes: all of it, and nothing is ever paid off.
     interest = rate * np.where(np.isfinite(years), years, 0.0)
-    pays = (rate > 0) & np.isfinite(years) & (interest < 1.0)
+    pays = (rate > NO_RATE) & np.isfinite(years) & (interest < 1.0)
     discounted = np.full(extra.shape, np.inf)
     np.divide(-np.log1p(-np.where(pays, interest, 0.0)), np.log1p(rate), out=discounted, where=pays)
-    return answer(np.where(extra <= 0, 0.0, np.where(rate > 0, discounted, years)))
+    return answer(np.where(extra <= 0, 0.0, np.where(rate > NO_RATE, discounted, years)))
 
 
 def payback(one: CostOfOne, other: CostOfOne, *, discount_fraction: float = 0.0) -> Payback:

@@ -7,7 +7,10 @@ from numpy.typing import ArrayLike
 
 from ledcalc.arguments import Numbers, answer, numbers
 
-__all__ = ["annuity_fraction", "part_life_years", "present_value", "renewals_value"]
+__all__ = ["NO_RATE", "annuity_fraction", "part_life_years", "present_value", "renewals_value"]
+
+# Interest so small is none: rounding would be all that is left of it.
+NO_RATE = 1e-12
 
 
 def part_life_years(
@@ -145,4 +148,4 @@ def annuity_fraction(service_years: ArrayLike, *, discount_fraction: ArrayLike =
     shape = np.broadcast_shapes(years.shape, rate.shape)
     # As a logarithm, so that a tiny rate loses no digits.
     repaid = -np.expm1(-years * np.log1p(rate))
-    return answer(np.divide(rate, repaid, out=np.broadcast_to(1.0 / years, shape).copy(), where=rate > 0))
+    return answer(np.divide(rate, repaid, out=np.broadcast_to(1.0 / years, shape).copy(), where=rate > NO_RATE))

@@ -12,7 +12,16 @@ import numpy as np
 from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import ArgumentError
 
-__all__ = ["ALL_DAYS", "ALL_MONTHS", "DAYS_IN_MONTH", "Tariff", "TariffPeriod", "WeekOfPrices", "week_of_prices"]
+__all__ = [
+    "ALL_DAYS",
+    "ALL_MONTHS",
+    "DAYS_IN_MONTH",
+    "Tariff",
+    "TariffPeriod",
+    "WeekOfPrices",
+    "shared_hour",
+    "week_of_prices",
+]
 
 HOURS_PER_DAY, HOURS_PER_WEEK = 24.0, 168.0
 ALL_DAYS, ALL_MONTHS = tuple(range(7)), tuple(range(1, 13))
@@ -115,10 +124,9 @@ def week_of_prices(tariff: Tariff, month: int) -> WeekOfPrices:
     claims = _claims(tariff.periods, month)
     for (_, end, first), (start, _, second) in itertools.pairwise(claims):
         if start < end:
-            names = tariff.periods[first].name, tariff.periods[second].name
-            day, hour = DAY_NAMES[int(start // HOURS_PER_DAY)], start % HOURS_PER_DAY
+            one, other = tariff.periods[first], tariff.periods[second]
             raise ArgumentError(
-                "periods", names, f"one price an hour; both hold on {day} from {hour:g} h, month {month}"
+                "periods", (one.name, other.name), f"one price an hour; both hold {shared_hour(one, other)}"
             )
     edges, period = [0.0], list[int]()
     for start, end, number in claims:
@@ -132,6 +140,23 @@ def week_of_prices(tariff: Tariff, month: int) -> WeekOfPrices:
         period.append(-1)
     prices = [tariff.other_price_per_kwh if one < 0 else tariff.periods[one].price_per_kwh for one in period]
     return WeekOfPrices(edges_h=np.array(edges), price_per_kwh=np.array(prices), period=tuple(period))
+
+
+def shared_hour(one: TariffPeriod, other: TariffPeriod) -> str:
+    """Return in words the first hour that two periods both claim; empty where they claim none together.
+
+    Examples
+    --------
+    >>> night = TariffPeriod(name="night", price_per_kwh=0.1, from_h=22, to_h=6)
+    >>> shared_hour(night, TariffPeriod(name="day", price_per_kwh=0.2, from_h=5, to_h=22))
+    'on Monday from 5 h in month 1'
+    """
+    for month in sorted({*one.months} & {*other.months}):
+        claims = _claims((one, other), month)
+        for (_, end, first), (start, _, second) in itertools.pairwise(claims):
+            if start < end and first != second:
+                return f"on {DAY_NAMES[int(start // HOURS_PER_DAY)]} from {start % HOURS_PER_DAY:g} h in month {month}"
+    return ""
 
 
 def _claims(periods: Sequence[TariffPeriod], month: int) -> list[tuple[float, float, int]]:

@@ -4,6 +4,7 @@ Arrays have an entry a board, a cable, a reading.
 """
 
 from ledcalc.results.bench import LoggedBoards, Selection
+from ledcalc.results.buying import LitSeason, PartLine, PeriodUse, Purchase
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
@@ -20,10 +21,14 @@ __all__ = [
     "LayoutFigures",
     "LightResults",
     "LightSurvey",
+    "LitSeason",
     "LoggedBoards",
     "MainsResults",
     "OperatingPoint",
+    "PartLine",
+    "PeriodUse",
     "ProtectionResults",
+    "Purchase",
     "Selection",
     "Stamp",
     "WhatIf",

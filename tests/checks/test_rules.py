@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent))
 from build_cases import cases_of_build
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
+from owning_cases import cases_of_owning
 from place_cases import cases_of_places
 from rule_cases import LATEST_OF_B1, cases_of_design
 
@@ -30,6 +31,7 @@ def all_cases(bench_results):
         **cases_of_output(bench_results),
         **cases_of_mains(),
         **cases_of_build(bench_results),
+        **cases_of_owning(),
         **cases_of_places(bench_results),
     }
 

@@ -31,6 +31,12 @@ def test_packs_round_up_but_not_for_dust():
     assert packs_to_buy(8, pack_size=10, spares=3) == 2.0
 
 
+def test_what_is_sold_by_measure_is_not_rounded():
+    assert packs_to_buy([2.5, 3.0], pack_size=[0.0, 0.0], spares=0.5).tolist() == [3.0, 3.5]
+    bill = parts_bill([2.5], [4.0])
+    assert (bill.total_cost, bill.left_over.tolist()) == (10.0, [0.0])
+
+
 @given(st.integers(0, 10_000), st.integers(1, 500), st.integers(0, 50))
 def test_packs_hold_enough_and_no_pack_too_many(quantity, size, spares):
     packs = packs_to_buy(quantity, pack_size=size, spares=spares)
@@ -153,7 +159,7 @@ def test_cost_of_light_by_hand():
     "wrong",
     [
         lambda: packs_to_buy(-1),
-        lambda: packs_to_buy(1, pack_size=0),
+        lambda: packs_to_buy(1, pack_size=-1),
         lambda: parts_bill([1, 2], [1, 2, 3]),
         lambda: parts_bill([1], [1], duty_fraction=-0.1),
         lambda: part_life_years(lit_hours_a_year_h=-1),

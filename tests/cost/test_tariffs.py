@@ -172,7 +172,7 @@ def test_no_start_is_cheaper_than_the_cheapest(tariff, hours):
 
 def test_overlapping_periods_are_named_with_the_hour():
     tariff = Tariff(other_price_per_kwh=0.1, periods=(period("a", 0.2, 7, 11), period("b", 0.3, 10, 12, days=(2,))))
-    with pytest.raises(ArgumentError, match=r"'a', 'b'.*Wednesday from 10 h, month 1"):
+    with pytest.raises(ArgumentError, match=r"'a', 'b'.*Wednesday from 10 h in month 1"):
         week_of_prices(tariff, 1)
 
 

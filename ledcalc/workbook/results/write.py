@@ -24,7 +24,7 @@ from ledcalc.workbook.results.building import building_pages
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
-from ledcalc.workbook.results.money import cost_page
+from ledcalc.workbook.results.money import cost_page, hours_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Image, Lines, Page, Shown, Table
 from ledcalc.workbook.results.picture import (
     PICTURE_IN_FOLDER,
@@ -51,6 +51,7 @@ NOT_ALWAYS = (
     "Calibrated light",
     "Cutting plan",
     "Faults",
+    "Hours and tariff",
     "Layout advice",
     "Load curve",
     "Spectrum",
@@ -88,6 +89,7 @@ def pages_of(
         _layout_page,
         spectrum_page,
         cost_page,
+        hours_page,
         bench_page,
     ]
     reasons = [findings_page, assumptions_page, workings_page]
