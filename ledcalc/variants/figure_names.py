@@ -33,6 +33,21 @@ FIGURE_NAMES: dict[str, FigureName] = {
     "canopy_efficacy_umol_per_j": FigureName(label="photon efficacy on the crop", unit="umol/J", better="highest"),
     "energy_kwh": FigureName(label="energy a year", unit="kWh", better="lowest"),
     "energy_cost": FigureName(label="energy cost a year", unit="money", better="lowest"),
+    "boards_count": FigureName(label="boards"),
+    "load_fraction": FigureName(label="highest board current over its rating", better="lowest"),
+    "least_margin_c": FigureName(label="least margin to a board's rated temperature", unit="K", better="highest"),
+    "hottest_junction_c": FigureName(label="hottest junction", unit="degC", better="lowest"),
+    "driver_case_c": FigureName(label="driver's case", unit="degC", better="lowest"),
+    "driver_efficiency_fraction": FigureName(label="driver's efficiency", better="highest"),
+    "wire_loss_w": FigureName(label="lost in wires", unit="W", better="lowest"),
+    "canopy_photons_mol": FigureName(label="photons on the crop a year", unit="mol", better="highest"),
+    "purchase_cost": FigureName(label="bought, in all", unit="money", better="lowest"),
+    "renewal_cost": FigureName(label="renewing worn parts, a year", unit="money", better="lowest"),
+    "running_cost": FigureName(label="running it, a year", unit="money", better="lowest"),
+    "owning_cost": FigureName(label="owning it, a year", unit="money", better="lowest"),
+    "purchase_cost_per_umol_s": FigureName(label="bought, for each umol/s", unit="money", better="lowest"),
+    "energy_cost_per_mol": FigureName(label="energy cost of a mole on the crop", unit="money", better="lowest"),
+    "owning_cost_per_mol": FigureName(label="owning it, for a mole on the crop", unit="money", better="lowest"),
 }
 
 
