@@ -117,7 +117,8 @@ def compare_fixtures(one: Evaluation, other: Evaluation, *, one_name: str = "", 
         payback_note=note,
         winner=winner,
         decided_by=decided_by,
-        line=_line(winner, decided_by, names, pairs, _paid_text(one, paid, same_light), money),
+        line=_line(winner, decided_by, names, pairs, _paid_text(one, paid, same_light), money)
+        + (_to_mend(one if winner == names[0] else other, winner) if winner else ""),
     )
 
 
@@ -217,6 +218,12 @@ def _winner(
     return "", ""
 
 
+def _to_mend(results: Evaluation, winner: str) -> str:
+    """Return what the winner's findings ask to act on, as a sentence of its own."""
+    codes = dict.fromkeys(found.code for found in results.findings if found.severity == "act")
+    return f" To act on at {winner}: {', '.join(codes)}." if codes else ""
+
+
 def _line(
     winner: str,
     decided_by: str,
@@ -232,7 +239,7 @@ def _line(
         }.get(decided_by, f"neither wins: {figure_name(decided_by).label} is alike")
     loser = names[1] if winner == names[0] else names[0]
     if decided_by == "findings":
-        return f"{winner} wins: {loser} has a finding of severity stop"
+        return f"{winner} wins: {loser} has a finding of severity stop."
     place = names.index(winner)
 
     def against(figure: str) -> str:

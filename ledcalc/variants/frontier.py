@@ -161,9 +161,8 @@ def _values(entries: Sequence[_Entry], figures: Sequence[str]) -> FloatArray:
     for figure in figures:
         if known and figure not in known:
             near = get_close_matches(figure, sorted(known), n=1)
-            raise ArgumentError(
-                "objectives", figure, f"a figure of the variants{f' (nearest: {near[0]})' if near else ''}"
-            )
+            said = f" (nearest: {near[0]})" if near else f": {', '.join(sorted(known))}"
+            raise ArgumentError("objectives", figure, f"a figure of the variants{said}")
     try:
         rows = [[_number(entry.figures.get(figure)) for figure in figures] for entry in entries]
     except (TypeError, ValueError):

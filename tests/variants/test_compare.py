@@ -101,7 +101,7 @@ def test_a_stop_loses_whatever_it_costs(bench, bench_results):
     found = compare_fixtures(hot, bench_results, one_name="hot", other_name="as it is")
     assert (found.winner, found.decided_by) == ("as it is", "findings")
     assert found.findings["board-over-current"] == ("stop", "")
-    assert found.line == "as it is wins: hot has a finding of severity stop"
+    assert found.line == "as it is wins: hot has a finding of severity stop. To act on at as it is: light-uneven."
     both = compare_fixtures(hot, hot, one_name="a", other_name="b")
     assert (both.winner, both.decided_by) == ("", "findings")
 
