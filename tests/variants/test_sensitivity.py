@@ -1,11 +1,13 @@
 """Which input moves which result most: against a function whose indices are published, scipy, and by hand."""
 
 import inspect
+import json
 import math
 
 import numpy as np
 import pytest
 
+from ledcalc.cli import main
 from ledcalc.errors import ArgumentError
 from ledcalc.records import with_values
 from ledcalc.variants import VariantRow
@@ -13,6 +15,7 @@ from ledcalc.variants.fixture_model import FixtureModel, factor_of
 from ledcalc.variants.sensitivity import Factor, one_at_a_time
 from ledcalc.variants.sobol import sobol_indices
 from ledcalc.variants.verdict import verdict_tolerance
+from ledcalc.workbook.template import write_inputs
 
 
 def factors_of(*ends):
@@ -236,3 +239,17 @@ def test_unknown_codes_and_broken_bases_are_named(bench):
     broken = with_values(bench, {"drivers[0].voltage_low_v": 27})
     with pytest.raises(ArgumentError, match="a base that can be worked out"):
         verdict_tolerance(broken, [factor])
+
+
+def test_the_command_names_what_moves_what(bench, tmp_path, capsys):
+    write_inputs(bench, tmp_path / "bench.xlsx")
+    asked = ["sway", str(tmp_path / "bench.xlsx"), "--inputs", "fixture.height_m", "cables.one_way_length_m"]
+    assert main([*asked, "--json", "--figures", "ppfd_mean_umol_m2_s"]) == 0
+    height, wires = json.loads(capsys.readouterr().out)["found"]
+    assert height["path"] == "fixture.height_m"
+    assert height["swing"] > 10 * wires["swing"]
+    assert main([*asked, "--shares", "4", "--seed", "3", "--figures", "ppfd_mean_umol_m2_s"]) == 0
+    assert capsys.readouterr().out.startswith("seed 3, 16 variants")
+    assert main([*asked[:4], "--verdict"]) == 0
+    assert "fixture.height_m" in capsys.readouterr().out
+    assert main([*asked, "--figures", "brightness"]) == 2
