@@ -22,6 +22,8 @@ EXAMPLES = """examples:
   ledcalc variants bench.xlsx --out table.csv   one row of figures for each row of its Variants sheet
   ledcalc beam board.ies --out beams.csv        a photometric file (LM-63) as rows of the Beams sheet
   ledcalc calibrate bench.xlsx --out fitted.xlsx   the fixture fitted to what was measured on it
+  ledcalc rank bench.xlsx --out ranking.xlsx    its variants ranked, and why each won or lost
+  ledcalc find parts.xlsx --heights 0.2 0.4     the best fixtures for the Site sheet's target
   ledcalc report bench.xlsx --out bench.html    a report fit to publish, also as .pdf
 
 exit status: 0 done, 1 done but something must be mended before the light is energised, 2 bad input"""

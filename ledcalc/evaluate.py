@@ -78,7 +78,12 @@ def evaluate(fixture: Fixture) -> Evaluation:
         mains=mains_results(fixture, model, operating),
         light=light,
         layout=_layout(fixture, boards, light),
-        cost=cost_results(fixture, mains_power_w=operating.mains_power_w, canopy_flux_umol_s=light.canopy_flux_umol_s),
+        cost=cost_results(
+            fixture,
+            mains_power_w=operating.mains_power_w,
+            photon_flux_umol_s=light.photon_flux_umol_s,
+            canopy_flux_umol_s=light.canopy_flux_umol_s,
+        ),
         selection=selection_of(fixture, placed, settled),
         logged=logged_boards(fixture, boards),
         log_verdict=logged_verdict(fixture, boards),

@@ -16,6 +16,7 @@ from ledcalc.fixture import (
     Build,
     BuildRecord,
     Cable,
+    Costs,
     CurrentReading,
     DialReading,
     DriverModel,
@@ -30,11 +31,13 @@ from ledcalc.fixture import (
     OtherFixture,
     Part,
     Position,
+    Season,
     Site,
     SpectrumPoint,
     Stock,
     SupplyReading,
     SurveyCondition,
+    TariffHours,
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
@@ -70,6 +73,8 @@ ROW_TYPES: dict[str, type] = {
     "surveys": SurveyCondition,
     "build_record": BuildRecord,
     "parts": Part,
+    "tariff": TariffHours,
+    "seasons": Season,
 }
 _PATH = re.compile(r"^(\w+)(?:\[(\d+)\])?\.(\w+)$")
 
@@ -88,8 +93,9 @@ def fixture_from_records(records: Records, *, origin: Origin | None = None) -> F
     }
     site = Site(**_filled("site", records["site"][0]))
     build = Build(**_filled("build", (records.get("build") or ({},))[0]))
+    costs = Costs(**_filled("costs", (records.get("costs") or ({},))[0]))
     own: dict[str, Any] = {**_filled("fixture", records["fixture"][0]), **rows}
-    return Fixture(site=site, build=build, origin=origin, **own)
+    return Fixture(site=site, build=build, costs=costs, origin=origin, **own)
 
 
 def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
@@ -99,6 +105,7 @@ def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | N
     }
     records["site"] = [_plain(fixture.site)]
     records["build"] = [_plain(fixture.build)]
+    records["costs"] = [_plain(fixture.costs)]
     records["fixture"] = [{entry.name: getattr(fixture, entry.name) for entry in sheet("fixture").fields}]
     return records
 

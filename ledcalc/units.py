@@ -83,6 +83,13 @@ UNITS: dict[str, Unit] = {
         _unit("s", "time", 1.0 / 3600.0, "second", "seconds", "sec"),
         _unit("deg", "angle", 1.0, "°", "degree", "degrees"),
         _unit("per kWh", "price of energy", 1.0, "/kWh"),
+        _unit("years", "span of years", 1.0, "year", "yr"),
+        # A month is a twelfth of a year of 365 days.
+        _unit("per day", "charge by time", 1.0, "/day"),
+        _unit("per month", "charge by time", 12.0 / 365.0, "/month"),
+        _unit("per year", "charge by time", 1.0 / 365.0, "/year"),
+        _unit("per kW and day", "charge by power", 1.0, "per kW day", "/kW/day"),
+        _unit("per kW and month", "charge by power", 12.0 / 365.0, "per kW month", "/kW/month"),
     )
 }
 
@@ -116,6 +123,9 @@ SUFFIX_UNITS: dict[str, str] = {
     "_deg": "deg",
     "_count": "",
     "_per_kwh": "per kWh",
+    "_per_day": "per day",
+    "_per_kw_day": "per kW and day",
+    "_years": "years",
     "_kwh": "kWh",
 }
 

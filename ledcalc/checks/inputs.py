@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 import numpy as np
 
+from ledcalc.checks.owning import owning_problems
 from ledcalc.circuit import BoardCurve
 from ledcalc.errors import ArgumentError
 from ledcalc.schema import Record, RecordProblem, Records
@@ -19,8 +20,14 @@ INSULATIONS_C = (60.0, 70.0, 75.0, 90.0)
 
 
 def trade_problems(records: Records) -> list[RecordProblem]:
-    """Return every cable that the site's rule set does not know, and every model whose points make no curve."""
-    return [*_curves_that_are_none(records), *_mains_unknown(records), *_cables_unknown(records)]
+    """Return every cable that the site's rule set does not know, every model whose points make no curve, and what
+    contradicts itself in parts, tariff and seasons."""
+    return [
+        *_curves_that_are_none(records),
+        *_mains_unknown(records),
+        *_cables_unknown(records),
+        *owning_problems(records),
+    ]
 
 
 def _curves_that_are_none(records: Records) -> Iterator[RecordProblem]:

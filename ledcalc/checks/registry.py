@@ -57,6 +57,7 @@ from ledcalc.checks.output import (
     driver_switched_off,
     lead_set_over_current,
 )
+from ledcalc.checks.owning import parts_too_few
 from ledcalc.checks.places import board_at_canopy, board_outside_room, boards_overlap, crop_outside_room
 from ledcalc.checks.protection import (
     class_2_passed,
@@ -170,6 +171,7 @@ RULES: tuple[Rule, ...] = (
     _rule("branches-off-total", "act", branches_off_total),
     _rule("mains-off-prediction", "note", mains_off_prediction),
     _rule("fuse-never-blows", "note", fuse_never_blows),
+    _rule("parts-too-few", "note", parts_too_few),
     _rule("leads-uncapped", "note", leads_uncapped),
     _rule("hot-plug", "note", hot_plug),
     _rule("cold-start-dim", "note", cold_start_dim),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ledcalc.evaluation.cost_workings import cost_assumptions
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.layout_ranges import search_ranges
 from ledcalc.fixture import Fixture
@@ -51,7 +52,7 @@ def assumptions_of(fixture: Fixture, settled: Settled) -> tuple[Assumption, ...]
     found += derived
     layout = search_ranges(fixture).assumed if fixture.layout_advice == "yes" else ()
     of_parts = (*_of_driver_and_sinks(fixture, settled), *_of_wires(fixture, settled))
-    return (*found, *of_parts, *_of_light(fixture), *layout)
+    return (*found, *of_parts, *_of_light(fixture), *layout, *cost_assumptions(fixture))
 
 
 def _left_at_default(fixture: Fixture) -> dict[str, str]:

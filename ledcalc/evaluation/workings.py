@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ledcalc.evaluation.cost_workings import cost_workings
 from ledcalc.fixture import HeatSink
 from ledcalc.results import Evaluation, Working
 
@@ -12,7 +13,14 @@ __all__ = ["workings_of"]
 
 def workings_of(results: Evaluation) -> tuple[Working, ...]:
     """Return the workings, shown for the board of the highest current and its run."""
-    return (*_circuit(results), *_heat(results), *_wiring(results), *_mains(results), *_light(results), *_cost(results))
+    return (
+        *_circuit(results),
+        *_heat(results),
+        *_wiring(results),
+        *_mains(results),
+        *_light(results),
+        *cost_workings(results),
+    )
 
 
 def _circuit(results: Evaluation) -> list[Working]:
@@ -217,21 +225,6 @@ def _light(results: Evaluation) -> list[Working]:
             unit="umol/J",
             source="photon efficacy as in ANSI/ASABE S640 (public summaries), on the named basis",
         ),
-    ]
-
-
-def _cost(results: Evaluation) -> list[Working]:
-    cost, site = results.cost, results.fixture.site
-    return [
-        Working(
-            topic="Cost",
-            quantity="Energy a year",
-            formula="mains power x hours a day x days a year",
-            figures=f"{results.operating.mains_power_w:.4g} W x {site.photoperiod_h:g} h x {site.days_lit_count} d",
-            value=cost.energy_kwh,
-            unit="kWh",
-            source="definition",
-        )
     ]
 
 

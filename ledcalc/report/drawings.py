@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.workbook.results.pages import BarChart, Block, Chart, CurveChart, FieldMap, Shown, Table
+from ledcalc.workbook.results.pages import BarChart, Block, Chart, CurveChart, FieldMap, PointChart, Shown, Table
 
 __all__ = ["draw_chart", "draw_map", "highest_light", "map_height_over_width"]
 
@@ -23,6 +23,8 @@ def draw_chart(axes: Any, chart: Chart, table: Table) -> None:
     """Draw a page's chart from the table that it belongs to."""
     if isinstance(chart, BarChart):
         _bars(axes, chart, table)
+    elif isinstance(chart, PointChart):
+        _points(axes, chart, table)
     else:
         _curves(axes, chart, table)
     axes.set_title(chart.title, fontsize=9, color=INK, loc="left", fontweight="bold")
@@ -63,6 +65,19 @@ def _curves(axes: Any, chart: CurveChart, table: Table) -> None:
     for number, column in enumerate(chart.curves):
         colour, style = LINE_LOOKS[number % len(LINE_LOOKS)]
         axes.plot(across, _figures(table, column), color=colour, linestyle=style, label=table.columns[column].label)
+    axes.set_xlabel(chart.across, fontsize=8, color=INK)
+    axes.set_ylabel(chart.up, fontsize=8, color=INK)
+    axes.grid(color=PALE, linewidth=0.4)
+
+
+def _points(axes: Any, chart: PointChart, table: Table) -> None:
+    across = _figures(table, chart.x)
+    for number, column in enumerate(chart.ups):
+        style, colour = ("o-" if chart.is_joined else "o", FILL) if number == 0 else ("D", PALE)
+        label = table.columns[column].label
+        axes.plot(across, _figures(table, column), style, color=colour, markeredgecolor=INK, label=label)
+    axes.set_xlim(left=chart.least[0])
+    axes.set_ylim(bottom=chart.least[1])
     axes.set_xlabel(chart.across, fontsize=8, color=INK)
     axes.set_ylabel(chart.up, fontsize=8, color=INK)
     axes.grid(color=PALE, linewidth=0.4)

@@ -10,7 +10,17 @@ from typing import Any
 
 from ledcalc.report.contents import Section
 from ledcalc.report.drawings import draw_chart, draw_map, highest_light, map_height_over_width
-from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, Facts, FieldMap, Lines, Shown, Table
+from ledcalc.workbook.results.pages import (
+    BarChart,
+    Chart,
+    CurveChart,
+    Facts,
+    FieldMap,
+    Lines,
+    PointChart,
+    Shown,
+    Table,
+)
 
 __all__ = ["html_of"]
 
@@ -59,7 +69,7 @@ def _section(section: Section, highest: float) -> Iterator[str]:
         yield f'<p class="lead">{escape(section.lead)}</p>'
     table: Table | None = None
     for block in section.blocks:
-        if isinstance(block, BarChart | CurveChart):
+        if isinstance(block, BarChart | CurveChart | PointChart):
             if table is not None and table.rows:
                 yield _chart(block, table)
         elif isinstance(block, FieldMap):
@@ -96,12 +106,12 @@ def _head(label: str, unit: str) -> str:
     return f'<th scope="col">{escape(label)}{f"<br><span class=unit>{escape(unit)}</span>" if unit else ""}</th>'
 
 
-def _cell(value: Shown, digits: int) -> str:
+def _cell(value: Shown, digits: int | None) -> str:
     if isinstance(value, str):
         return f"<td>{escape(value)}</td>"
     if value is None or value != value:
         return "<td></td>"
-    return f'<td class="number">{value:.{digits}f}</td>'
+    return f'<td class="number">{f"{value:g}" if digits is None else f"{value:.{digits}f}"}</td>'
 
 
 def _chart(chart: Chart, table: Table) -> str:

@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 from ledcalc.report.contents import Section
 from ledcalc.report.drawings import draw_chart, draw_map, highest_light, map_height_over_width
 from ledcalc.report.flow import PageFlow
-from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, Facts, FieldMap, Lines, Shown, Table
+from ledcalc.workbook.results.pages import BarChart, Chart, CurveChart, Facts, FieldMap, Lines, PointChart, Shown, Table
 
 __all__ = ["write_pdf"]
 
@@ -45,7 +45,7 @@ def _section(flow: PageFlow, section: Section, highest: float) -> None:
         flow.text(section.lead, 8.5)
     table: Table | None = None
     for block in section.blocks:
-        if isinstance(block, BarChart | CurveChart):
+        if isinstance(block, BarChart | CurveChart | PointChart):
             if table is not None and table.rows:
                 _chart(flow, block, table)
         elif isinstance(block, FieldMap):
@@ -86,10 +86,12 @@ def _table(flow: PageFlow, table: Table) -> None:
         flow.row(cells, widths, size, numbers=numbers, head=heads)
 
 
-def _shown(value: Shown, digits: int) -> str:
+def _shown(value: Shown, digits: int | None) -> str:
     if isinstance(value, str):
         return value
-    return "" if value is None or value != value else f"{value:.{digits}f}"
+    if value is None or value != value:
+        return ""
+    return f"{value:g}" if digits is None else f"{value:.{digits}f}"
 
 
 def _chart(flow: PageFlow, chart: Chart, table: Table) -> None:

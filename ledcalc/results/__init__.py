@@ -5,6 +5,7 @@ Arrays have an entry a board, a cable, a reading.
 
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.bench_log import LogSuspect, LogVerdict
+from ledcalc.results.buying import LitSeason, PartLine, PeriodUse, Purchase
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
@@ -22,12 +23,16 @@ __all__ = [
     "LayoutFigures",
     "LightResults",
     "LightSurvey",
+    "LitSeason",
     "LogSuspect",
     "LogVerdict",
     "LoggedBoards",
     "MainsResults",
     "OperatingPoint",
+    "PartLine",
+    "PeriodUse",
     "ProtectionResults",
+    "Purchase",
     "Selection",
     "Stamp",
     "WhatIf",

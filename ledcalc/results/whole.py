@@ -11,6 +11,7 @@ from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.results.bench import LoggedBoards, Selection
 from ledcalc.results.bench_log import LogVerdict
+from ledcalc.results.buying import LitSeason, PeriodUse, Purchase
 from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, WireResults
 from ledcalc.results.layout import LayoutAdvice
 from ledcalc.results.light import LightResults, LightSurvey
@@ -43,7 +44,13 @@ SUMMARY_NAMES = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CostResults:
-    """Parts once, energy a year. Money is in ``currency``; ``parts_cost`` is None where no part is listed."""
+    """Parts once, energy a year. Money is in ``currency``; ``parts_cost`` is None where no part is listed.
+
+    ``energy_cost`` is what energy alone costs a year, ``renewal_cost`` the mean of renewing worn parts;
+    ``running_cost`` adds them up with the charges by the day. ``owning_cost`` is what buying, renewing and energy come
+    to a year over the years of service: NaN where these or the parts are not given, as is what follows from it.
+    ``periods``: empty without a tariff.
+    """
 
     currency: str
     parts_cost: float | None
@@ -52,6 +59,19 @@ class CostResults:
     canopy_photons_mol: float
     energy_cost_per_mol: float
     energy_cost_per_day: float
+    purchase: Purchase | None
+    seasons: tuple[LitSeason, ...]
+    periods: tuple[PeriodUse, ...]
+    lit_h: float
+    standing_cost: float
+    demand_cost: float
+    renewal_cost: float
+    running_cost: float
+    owning_cost: float
+    purchase_cost_per_umol_s: float
+    running_cost_per_mol: float
+    owning_cost_per_mol: float
+    owning_cost_per_dli_m2: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

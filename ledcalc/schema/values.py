@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TypeAlias
@@ -15,6 +16,7 @@ from ledcalc.units import convert, split_number_and_unit, unit
 __all__ = ["CellValue", "Refusal", "Value", "default_value", "parse", "range_refusal"]
 
 Value: TypeAlias = float | int | str
+_CLOCK = re.compile(r"^\s*(\d{1,2}):([0-5]\d)\s*$")
 CellValue: TypeAlias = float | int | str | bool | datetime.datetime | datetime.date | datetime.time | datetime.timedelta
 
 
@@ -75,7 +77,20 @@ def range_refusal(field: Field, value: float) -> Refusal | None:
     return None
 
 
+def _clock_hours(typed: CellValue) -> float | None:
+    """Return the hours of a time of day or a span of time, typed as 7:30 or formatted so; None for anything else."""
+    if isinstance(typed, datetime.time):
+        return typed.hour + typed.minute / 60.0 + typed.second / 3600.0
+    if isinstance(typed, datetime.timedelta):
+        return typed.total_seconds() / 3600.0
+    match = _CLOCK.match(typed) if isinstance(typed, str) else None
+    return int(match.group(1)) + int(match.group(2)) / 60.0 if match else None
+
+
 def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal:
+    hours = _clock_hours(typed) if field.unit == "h" else None
+    if hours is not None:
+        typed, column_unit = hours, "h"
     if isinstance(typed, bool) or not isinstance(typed, int | float | str):
         kind = "a yes/no value" if isinstance(typed, bool) else "a date or time"
         return Refusal(

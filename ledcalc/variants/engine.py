@@ -135,7 +135,9 @@ class Engine:
 def _prepare(fixture: Fixture) -> Prepared:
     try:
         check_fixture(fixture)
-        return Prepared(fixture=fixture, structure=structure_of(fixture))
+        # Prices by the clock and seasons ask for each variant's own year.
+        priced_alike = not fixture.tariff and not fixture.seasons
+        return Prepared(fixture=fixture, structure=structure_of(fixture) if priced_alike else None)
     except LedcalcError as problem:
         return Prepared(fixture=fixture, structure=None, reason=_words(problem))
 

@@ -16,6 +16,7 @@ from build_cases import cases_of_build
 from log_cases import cases_of_logs
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
+from owning_cases import cases_of_owning
 from place_cases import cases_of_places
 from rule_cases import LATEST_OF_B1, cases_of_design
 from survey_cases import cases_of_surveys
@@ -32,6 +33,7 @@ def all_cases(bench, bench_results):
         **cases_of_output(bench_results),
         **cases_of_mains(),
         **cases_of_build(bench_results),
+        **cases_of_owning(),
         **cases_of_places(bench_results),
         **cases_of_surveys(bench),
         **cases_of_logs(bench_results),

@@ -103,11 +103,7 @@ class BlockLight:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BlockCost:
-    """As ``CostResults``, an entry a variant; no ``parts_cost`` where no part is listed."""
+    """What a summary has of ``CostResults``, an entry a variant."""
 
-    parts_cost: FloatArray | None
     energy_kwh: FloatArray
     energy_cost: FloatArray
-    canopy_photons_mol: FloatArray
-    energy_cost_per_mol: FloatArray
-    energy_cost_per_day: FloatArray

@@ -6,7 +6,6 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.cost import energy_cost, energy_kwh
-from ledcalc.evaluation.cost import SECONDS_PER_HOUR, UMOL_PER_MOL
 from ledcalc.photons import daily_light_integral, ppfd_grid_statistics
 from ledcalc.variants.blocks.arrays import column
 from ledcalc.variants.blocks.figures import BlockCost, BlockLight, BlockOperating, BlockStatistics
@@ -61,19 +60,8 @@ def _statistics(block: Block, flux_umol_s: FloatArray) -> BlockStatistics:
     )
 
 
-def cost_of(block: Block, operating: BlockOperating, light: BlockLight) -> BlockCost:
-    """Return parts cost, energy of a year and what a mole of photons on the canopy costs in energy."""
-    site, parts, count = block.fixture.site, block.fixture.parts, block.count
-    hours = np.multiply(site.photoperiod_h, site.days_lit_count)
-    kwh = column(energy_kwh(operating.mains_power_w, hours), count)
-    cost = column(energy_cost(kwh, site.price_per_kwh), count)
-    photons = light.canopy_flux_umol_s * hours * SECONDS_PER_HOUR / UMOL_PER_MOL
-    paid = [column(np.multiply(part.quantity, part.price), count) for part in parts]
-    return BlockCost(
-        parts_cost=np.sum(paid, axis=0) if parts else None,
-        energy_kwh=kwh,
-        energy_cost=cost,
-        canopy_photons_mol=photons,
-        energy_cost_per_mol=_over(cost * block.structure.fixture.in_room_count, photons),
-        energy_cost_per_day=cost / site.days_lit_count,
-    )
+def cost_of(block: Block, operating: BlockOperating) -> BlockCost:
+    """Return energy of a year and its cost, at one price the whole year."""
+    site, count = block.fixture.site, block.count
+    kwh = column(energy_kwh(operating.mains_power_w, np.multiply(site.photoperiod_h, site.days_lit_count)), count)
+    return BlockCost(energy_kwh=kwh, energy_cost=column(energy_cost(kwh, site.price_per_kwh), count))

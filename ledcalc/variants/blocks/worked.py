@@ -46,5 +46,5 @@ def worked_out(block: Block) -> tuple[Worked | None, NDArray[np.intp]]:
         wires=wires_of(steady),
         what_if=what_if_of(part, steady, boards),
         light=light,
-        cost=cost_of(part, operating, light),
+        cost=cost_of(part, operating),
     ), numbers

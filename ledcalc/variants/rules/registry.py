@@ -35,6 +35,7 @@ BY_FIXTURE: dict[str, tuple[str, ...]] = {
     "hanger-overloaded": (),
     "leads-uncapped": (),
     "stock-short": ("cables.one_way_length_m", "cables.size"),
+    "parts-too-few": ("cables.one_way_length_m", "cables.size", "parts.quantity", "parts.spares_count"),
     "hole-off-rail": ("fixture.row_pitch_m", "fixture.column_pitch_m", "positions.x_m", "positions.y_m"),
 }
 # Readings were taken of the base as it was built: variants have none.

@@ -7,9 +7,9 @@ from typing import Any
 
 from ledcalc.workbook.looks import BAR, FIELD_DARK, FONT, INK, LIMIT_LINE, RULE
 from ledcalc.workbook.results.field_map import DrawnField
-from ledcalc.workbook.results.pages import BarChart, CurveChart, FieldMap
+from ledcalc.workbook.results.pages import BarChart, CurveChart, FieldMap, PointChart
 
-__all__ = ["ChartPlace", "add_bar_chart", "add_curve_chart", "add_profile_chart"]
+__all__ = ["ChartPlace", "add_bar_chart", "add_curve_chart", "add_point_chart", "add_profile_chart"]
 
 WIDTH, HEIGHT = 860, 380
 # Axes without gridlines of their own: those of bars, and those along the crop.
@@ -95,6 +95,31 @@ def add_curve_chart(book: Any, sheet: Any, block: CurveChart, place: ChartPlace)
             }
         )
     _dress(chart, block.title, block.across, block.up)
+    sheet.insert_chart(place.at_row, 0, chart, {"object_position": 1})
+
+
+def add_point_chart(book: Any, sheet: Any, block: PointChart, place: ChartPlace) -> None:
+    """Add table columns as points over another column; the first is told apart by its darker, rounder marks."""
+    chart = book.add_chart({"type": "scatter", "subtype": "straight_with_markers"})
+    for number, column in enumerate(block.ups):
+        is_first = number == 0
+        chart.add_series(
+            {
+                "name": [sheet.get_name(), place.head_row, column],
+                "categories": place.column(sheet, block.x),
+                "values": place.column(sheet, column),
+                "line": {"color": INK, "width": 1.5} if is_first and block.is_joined else {"none": True},
+                "marker": {
+                    "type": "circle" if is_first else "diamond",
+                    "size": 8 if is_first else 6,
+                    "fill": {"color": BAR if is_first else RULE},
+                    "border": {"color": INK},
+                },
+            }
+        )
+    _dress(chart, block.title, block.across, block.up)
+    chart.set_x_axis(_axis(block.across) | {"min": block.least[0]})
+    chart.set_y_axis(_axis(block.up) | {"min": block.least[1]})
     sheet.insert_chart(place.at_row, 0, chart, {"object_position": 1})
 
 

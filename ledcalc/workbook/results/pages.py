@@ -21,6 +21,7 @@ __all__ = [
     "Image",
     "Lines",
     "Page",
+    "PointChart",
     "SheetBlock",
     "Shown",
     "Table",
@@ -61,23 +62,24 @@ class Facts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Col:
-    """A column: header, unit, digits after the point for numbers, width in characters, whether its text links "
-    "to a cell."""
+    """A column: header, unit, digits after the point for numbers (None: as each comes), width in characters, whether
+    its text links to a cell."""
 
     label: str
     unit: str = ""
-    digits: int = 2
+    digits: int | None = 2
     width: int = 12
     is_link: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """A table with a header row and a unit row."""
+    """A table with a header row and a unit row; ``has_filters``: with the spreadsheet's own, one such table a page."""
 
     heading: str
     columns: tuple[Col, ...]
     rows: tuple[tuple[Shown, ...], ...]
+    has_filters: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +106,20 @@ class CurveChart:
     across: str
     up: str
     curves: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointChart:
+    """Columns ``ups`` of the table just before it as points over its column ``x``, the first joined by a line where
+    ``is_joined``. ``least``: where the axes begin, across and up."""
+
+    title: str
+    across: str
+    up: str
+    x: int
+    ups: tuple[int, ...]
+    is_joined: bool
+    least: tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -144,8 +160,8 @@ class Image:
     description: str
 
 
-Chart: TypeAlias = BarChart | CurveChart
-Block: TypeAlias = Lines | Facts | Table | BarChart | CurveChart | FieldMap
+Chart: TypeAlias = BarChart | CurveChart | PointChart
+Block: TypeAlias = Lines | Facts | Table | BarChart | CurveChart | PointChart | FieldMap
 # What only a sheet has, beside what every report may have.
 SheetBlock: TypeAlias = Block | FieldMaps | Image
 

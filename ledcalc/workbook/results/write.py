@@ -25,7 +25,7 @@ from ledcalc.workbook.results.electrical import currents_page, load_page, wiring
 from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
-from ledcalc.workbook.results.money import cost_page
+from ledcalc.workbook.results.money import cost_page, hours_page
 from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Image, Lines, Page, Shown, Table
 from ledcalc.workbook.results.picture import (
     PICTURE_IN_FOLDER,
@@ -54,6 +54,7 @@ NOT_ALWAYS = (
     "Cutting plan",
     "Faults",
     "Field measured",
+    "Hours and tariff",
     "Layout advice",
     "Load curve",
     "Log over time",
@@ -93,6 +94,7 @@ def pages_of(
         spectrum_page,
         field_measured_page,
         cost_page,
+        hours_page,
         bench_page,
     ]
     reasons = [findings_page, assumptions_page, workings_page]

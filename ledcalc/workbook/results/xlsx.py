@@ -9,7 +9,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from ledcalc.workbook.looks import Formats, set_up_page
-from ledcalc.workbook.results.charts import ChartPlace, add_bar_chart, add_curve_chart, add_profile_chart
+from ledcalc.workbook.results.charts import (
+    ChartPlace,
+    add_bar_chart,
+    add_curve_chart,
+    add_point_chart,
+    add_profile_chart,
+)
 from ledcalc.workbook.results.columns import Taken, maps_across, page_columns, wrapped_lines
 from ledcalc.workbook.results.field_map import MAP_ROW_HEIGHT, draw_field
 from ledcalc.workbook.results.pages import (
@@ -23,6 +29,7 @@ from ledcalc.workbook.results.pages import (
     Image,
     Lines,
     Page,
+    PointChart,
     SheetBlock,
     Shown,
     Table,
@@ -33,6 +40,8 @@ __all__ = ["draw_pages"]
 
 LINE_HEIGHT = 14.0
 MOST_ROWS_ON_A_PAGE = 30
+# Pages that are read at a glance, and print small rather than on two sheets of paper.
+ON_ONE_PAGE, MOST_ROWS_SMALL = ("Side by side",), 40
 FIRST_TABLE_ROW = 3
 CHART_ROWS = 22
 POINTS_PER_INCH = 72.0
@@ -47,10 +56,12 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         sheet = book.add_worksheet(page.title)
         drawer = _PageDrawer(book, sheet, formats, page, link_base)
         drawer.draw()
-        has_chart = any(isinstance(block, BarChart | CurveChart) for block in page.blocks)
+        has_chart = any(isinstance(block, BarChart | CurveChart | PointChart) for block in page.blocks)
         rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
         # A chart is not torn over two pages unless a long table stands above it.
-        pages_high = 1 if page.title.startswith("Verdict") or (has_chart and rows <= MOST_ROWS_ON_A_PAGE) else 0
+        is_short = rows <= (MOST_ROWS_SMALL if page.title in ON_ONE_PAGE else MOST_ROWS_ON_A_PAGE)
+        is_one_page = page.title.startswith("Verdict") or (is_short and (has_chart or page.title in ON_ONE_PAGE))
+        pages_high = int(is_one_page)
         set_up_page(sheet, footer=footer, pages_high=pages_high)
         drawer.keep_headers_in_sight()
         if drawer.columns.is_narrow:
@@ -79,7 +90,7 @@ class _PageDrawer:
         self._line(1, self.page.lead, self.formats.get(italic=True, text_wrap=True))
         self.row = 2
         for block, following in zip(self.page.blocks, [*self.page.blocks[1:], None], strict=True):
-            if isinstance(following, BarChart | CurveChart):
+            if isinstance(following, BarChart | CurveChart | PointChart):
                 self._keep_room_for_chart(block)
             if isinstance(block, Lines):
                 self._lines(block)
@@ -87,7 +98,7 @@ class _PageDrawer:
                 self._facts(block)
             elif isinstance(block, Table):
                 self._table(block)
-            elif isinstance(block, BarChart | CurveChart):
+            elif isinstance(block, BarChart | CurveChart | PointChart):
                 self._chart(block)
             elif isinstance(block, FieldMap):
                 self._field(block)
@@ -173,6 +184,8 @@ class _PageDrawer:
         self._high(self.row, LINE_HEIGHT * _lines_needed(places, [column.label for column in block.columns]))
         self.row += 2 if units else 1
         self.table_heads.append((self.last_table[1], self.row - 1))
+        if block.has_filters:
+            self.sheet.autofilter(self.row - 1, 0, self.row - 1 + len(block.rows), places[-1].first)
         for values in block.rows:
             for taken, column, value in zip(places, block.columns, values, strict=True):
                 self._table_cell(taken, column, value)
@@ -222,6 +235,8 @@ class _PageDrawer:
         place = ChartPlace(first_row=head_row + 2, count=len(table.rows), head_row=head_row, at_row=at, columns=columns)
         if isinstance(block, BarChart):
             add_bar_chart(self.book, self.sheet, block, place)
+        elif isinstance(block, PointChart):
+            add_point_chart(self.book, self.sheet, block, place)
         else:
             add_curve_chart(self.book, self.sheet, block, place)
         if self.chart_row is None:
@@ -267,5 +282,7 @@ def _lines_needed(places: Sequence[Taken], texts: Sequence[str]) -> int:
     return max((wrapped_lines(text, taken.width) for taken, text in zip(places, texts, strict=True)), default=1)
 
 
-def _pattern(digits: int) -> str:
+def _pattern(digits: int | None) -> str:
+    if digits is None:
+        return "General"
     return "0" if digits == 0 else "0." + "0" * digits
