@@ -28,6 +28,9 @@ def add_commands(commands: Any) -> None:
     report = command(commands, "report", _report, "ledcalc report bench.xlsx --out bench.html")
     add_input(report)
     report.add_argument("--out", type=Path, required=True, help="a name ending in .html or .pdf")
+    report.add_argument(
+        "--since", type=Path, metavar="EARLIER", help="the workbook of the version before: tells what has changed"
+    )
 
 
 def _picture(options: argparse.Namespace) -> int:
@@ -60,6 +63,7 @@ def _report(options: argparse.Namespace) -> int:
     from ledcalc.report import write_report
     from ledcalc.workbook.reader import fixture_of, read_inputs
 
-    write_report(evaluate(fixture_of(read_inputs(options.input))), options.out)
+    earlier = evaluate(fixture_of(read_inputs(options.since))) if options.since else None
+    write_report(evaluate(fixture_of(read_inputs(options.input))), options.out, earlier=earlier)
     print(f"wrote {options.out}")
     return FINE

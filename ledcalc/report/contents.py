@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from ledcalc.evaluation.assumptions import USUAL_VALUE
 from ledcalc.fixture import Fixture
 from ledcalc.report.against_measured import against_measured
+from ledcalc.report.changes import changes_since
 from ledcalc.results import Evaluation
 from ledcalc.workbook.results.bench import bench_page, log_pages
 from ledcalc.workbook.results.electrical import currents_page
@@ -36,12 +37,13 @@ class Section:
     lead: str = ""
 
 
-def report_sections(results: Evaluation) -> tuple[Section, ...]:
+def report_sections(results: Evaluation, earlier: Evaluation | None = None) -> tuple[Section, ...]:
     """Return the report's sections: the short of it, the conditions, the light, what runs how, instruments, doubts.
 
     Parameters
     ----------
     results : from ``evaluate``
+    earlier : the version before, whose differences are told
 
     Returns
     -------
@@ -60,6 +62,11 @@ def report_sections(results: Evaluation) -> tuple[Section, ...]:
     sections = (
         Section(heading="In short", blocks=(_in_short(results),)),
         Section(heading="Conditions", blocks=(_conditions(results),)),
+        Section(
+            heading="Changed since the last version",
+            lead=f"{earlier.stamp.input_file or 'the version before'} against this one." if earlier else "",
+            blocks=changes_since(earlier, results) if earlier else (),
+        ),
         *(Section(heading=page.title, lead=page.lead, blocks=_on_paper(page)) for page in made),
         Section(heading="Predicted against measured", lead=WARM_AIR, blocks=against_measured(results.fixture)),
         Section(heading="Instruments", blocks=_instruments(results.fixture)),

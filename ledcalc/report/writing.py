@@ -17,13 +17,14 @@ __all__ = ["write_report"]
 ENDINGS = (".html", ".pdf")
 
 
-def write_report(results: Evaluation, path: str | os.PathLike[str]) -> None:
+def write_report(results: Evaluation, path: str | os.PathLike[str], *, earlier: Evaluation | None = None) -> None:
     """Write a report of one fixture as HTML or PDF.
 
     Parameters
     ----------
     results : from ``evaluate``
     path : a name ending in .html or .pdf; a file there is replaced, whole or not at all
+    earlier : the version before, whose differences the report tells
 
     Raises
     ------
@@ -42,7 +43,7 @@ def write_report(results: Evaluation, path: str | os.PathLike[str]) -> None:
     ending = target.suffix.lower()
     if ending not in ENDINGS:
         raise FileProblem(f"{target}: give a name ending in {' or '.join(ENDINGS)}")
-    title, sections = results.fixture.name, report_sections(results)
+    title, sections = results.fixture.name, report_sections(results, earlier)
     if ending == ".html":
         write_file(target, lambda temporary: _write_html(temporary, title, sections))
     else:

@@ -7,7 +7,7 @@ import math
 from ledcalc.variants.compare import Comparison, FigureDifference
 from ledcalc.workbook.results.pages import Block, Col, Lines, Page, Shown, Table
 
-__all__ = ["side_by_side_pages"]
+__all__ = ["difference_blocks", "side_by_side_pages"]
 
 # What is read first, in this order; all other figures follow below.
 FIRST = (
@@ -45,6 +45,17 @@ def side_by_side_pages(found: Comparison) -> list[Page]:
     others: list[Block] = [_figures("Other figures that differ", found, rest)] if rest else []
     others += [Lines(heading="Alike", lines=(", ".join(found.alike),))] if found.alike else []
     return [*pages, Page(title="Other figures", lead=lead, blocks=others)] if others else pages
+
+
+def difference_blocks(found: Comparison) -> list[Block]:
+    """Return every input, figure and finding that differs, without a word on which of the two is better off."""
+    blocks: list[Block] = [_inputs(found)]
+    if found.figures:
+        table = _figures("Figures that differ", found, list(found.figures))
+        blocks.append(
+            Table(heading=table.heading, columns=table.columns[:-1], rows=tuple(row[:-1] for row in table.rows))
+        )
+    return [*blocks, _findings(found)] if found.findings else blocks
 
 
 def _figures(heading: str, found: Comparison, figures: list[FigureDifference]) -> Table:
