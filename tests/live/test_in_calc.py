@@ -27,6 +27,8 @@ def _has_uno():
 
 pytestmark = [
     pytest.mark.slow,
+    # The superuser's add-ins are shared by all profiles: tests that put one in come one after another.
+    pytest.mark.xdist_group("add-in"),
     pytest.mark.skipif(not _has_uno(), reason="needs libreoffice-calc and python3-uno"),
 ]
 
