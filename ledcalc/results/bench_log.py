@@ -66,3 +66,9 @@ class LogVerdict:
     mains_half_width_w: float
     power_factor_fraction: float
     suspects: tuple[LogSuspect, ...]
+
+    @property
+    def in_short(self) -> str:
+        """The verdicts on rating, sharing and sum in a line."""
+        highest = f"Highest board: {self.rating_verdict}. " if self.rating_verdict else ""
+        return f"{highest}Sharing: {self.hogging}. Sum of the branches: {self.sum_verdict}."

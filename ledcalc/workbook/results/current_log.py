@@ -38,7 +38,7 @@ def current_log_page(results: Evaluation) -> Page | None:
         return None
     first, *rest = found.sentences
     blocks: list[Block] = [
-        Lines(lines=(f"{first[0].upper()}{first[1:]}.", _in_short(found)), bold=True),
+        Lines(lines=(f"{first[0].upper()}{first[1:]}.", found.in_short), bold=True),
         Lines(lines=tuple(f"{line[0].upper()}{line[1:]}." for line in rest)),
         _turns(results, found),
         _boards(results, found),
@@ -51,11 +51,6 @@ def current_log_page(results: Evaluation) -> Page | None:
         f"Judged from the log at {100 * found.confidence_fraction:g} % confidence, the meters' errors carried through."
     )
     return Page(title="Current log", lead=lead, blocks=blocks)
-
-
-def _in_short(found: LogVerdict) -> str:
-    highest = f"Highest board: {found.rating_verdict}. " if found.rating_verdict else ""
-    return f"{highest}Sharing: {found.hogging}. Sum of the branches: {found.sum_verdict}."
 
 
 def _turns(results: Evaluation, found: LogVerdict) -> Facts:

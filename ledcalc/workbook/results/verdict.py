@@ -36,6 +36,7 @@ def verdict_page(results: Evaluation) -> Page:
                 for severity, meaning in SEVERITIES.items()
             ),
         ),
+        *_measured(results),
         Lines(heading="Where it runs", lines=(results.operating.explanation,)),
         _key_figures(results),
         Lines(heading="Not checked", lines=results.not_checked),
@@ -50,6 +51,19 @@ def verdict_page(results: Evaluation) -> Page:
         ),
     ]
     return Page(title="Verdict", lead=results.fixture.name, blocks=blocks)
+
+
+def _measured(results: Evaluation) -> list[Block]:
+    """Return what was read on the bench in a few lines: the log's verdict, and each map against its prediction."""
+    log = results.log_verdict
+    lines = [f"{log.sentences[0][0].upper()}{log.sentences[0][1:]}.", log.in_short] if log else []
+    for survey in results.surveys:
+        mean, share = survey.judgement.kept_means.fitted, survey.over_prediction
+        if not mean.missing:
+            where = f"{survey.survey or 'light readings'}, {survey.height_m:g} m"
+            predicted = "" if share.missing else f", {share.text()} times what is predicted"
+            lines.append(f"Mean PPFD ({where}): {mean.text('umol m-2 s-1')}{predicted}.")
+    return [Lines(heading="Measured on the bench", lines=tuple(lines))] if lines else []
 
 
 def _verdict(results: Evaluation) -> str:
