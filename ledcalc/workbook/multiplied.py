@@ -33,6 +33,8 @@ class Steps:
         return self.count
 
     def __getitem__(self, number: int) -> str:
+        if not 0 <= number < self.count:  # which is also what ends a loop over all
+            raise IndexError(number)
         return f"{self.low + number * self.step:f} {self.unit}".strip()
 
 
