@@ -45,7 +45,7 @@ def test_boards_of_their_own_are_the_simple_case():
     [
         (["a", "a"], [1.0, 2.0], 0.1, "one resistance for the sink 'a'"),
         (["a", "b"], [1.0, 2.0, 3.0], 0.1, "one for each of 2 boards"),
-        (["a", "b"], 1.0, [[0.1, 0.1]], "interface_resistance_k_per_w"),
+        (["a", "b"], 1.0, [[0.1]] * 3, "interface_resistance_k_per_w"),
         (["a", "b"], -1.0, 0.1, "sink_resistance_k_per_w"),
         ([], 1.0, 0.1, "sink_of_board"),
         ("ab", 1.0, 0.1, "sink_of_board"),

@@ -12,26 +12,16 @@ from ledcalc.variants import Variant
 from ledcalc.variants.engine import LEAST_TOGETHER, Engine
 from ledcalc.variants.inputs import Base, columns_of
 from ledcalc.variants.rules import unknown_rules
+from ledcalc.variants.rules.registry import BY_READINGS
 from ledcalc.variants.rules.stairs import stepwise
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "checks"))
 from build_cases import cases_of_build
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
+from owning_cases import cases_of_owning
 from place_cases import cases_of_places
 from rule_cases import cases_of_design
-
-READ = (
-    "measured-over-rating",
-    "measured-off-prediction",
-    "canopy-above-fixture",
-    "log-suspect",
-    "log-unsettled",
-    "log-drifts",
-    "log-hogs",
-    "branches-off-total",
-    "mains-off-prediction",
-)
 
 
 @pytest.fixture(scope="module")
@@ -41,6 +31,7 @@ def all_cases(bench_results):
         **cases_of_output(bench_results),
         **cases_of_mains(),
         **cases_of_build(bench_results),
+        **cases_of_owning(),
         **cases_of_places(bench_results),
     }
 
@@ -49,7 +40,7 @@ def test_every_rule_has_an_array_form():
     assert unknown_rules() == []
 
 
-@pytest.mark.parametrize("code", [rule.code for rule in RULES if rule.code not in READ])
+@pytest.mark.parametrize("code", [rule.code for rule in RULES if rule.code not in BY_READINGS])
 def test_counts_and_codes_are_those_of_the_rule(code, all_cases, bench):
     for case in all_cases[code]:
         base = case.base or bench
@@ -64,7 +55,7 @@ def test_counts_and_codes_are_those_of_the_rule(code, all_cases, bench):
 def test_variants_have_no_readings(bench):
     engine = Engine(base=Base.of(with_values(bench, {"current_log.current_a": 2.0})))
     results = engine.evaluate(columns_of(engine.base, [Variant(name=str(number)) for number in range(3)]))
-    assert not set(results.outcome(0).codes) & set(READ)
+    assert not set(results.outcome(0).codes) & set(BY_READINGS)
 
 
 def test_stairs_ask_at_few_values():
