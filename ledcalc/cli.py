@@ -11,7 +11,7 @@ from ledcalc.commands.common import CAUTION, refuse
 from ledcalc.errors import InputErrors, LedcalcError
 from ledcalc.version import __version__
 
-__all__ = ["main"]
+__all__ = ["EXAMPLES", "command_parser", "main"]
 
 EXAMPLES = """examples:
   ledcalc blank bench.xlsx                      a blank workbook to fill in
@@ -31,7 +31,7 @@ exit status: 0 done, 1 done but something must be mended before the light is ene
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; return its exit status (0 done, 1 findings of severity stop, 2 bad input)."""
-    options = _parser().parse_args(arguments)
+    options = command_parser().parse_args(arguments)
     run: Callable[[argparse.Namespace], int] = options.run
     try:
         return run(options)
@@ -45,7 +45,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return refuse(options, "stopped by the keyboard; nothing was written")
 
 
-def _parser() -> argparse.ArgumentParser:
+def command_parser() -> argparse.ArgumentParser:
+    """Return the parser of all commands."""
     parser = argparse.ArgumentParser(
         prog="ledcalc",
         description="Plan, wire, test and tune multi-board LED plant lights from a workbook or a folder of CSV files.",

@@ -8,6 +8,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from ledcalc.checks import RULES
+from ledcalc.docs.cells import cells_page
+from ledcalc.docs.commands import commands_page
+from ledcalc.docs.functions import functions_page
+from ledcalc.docs.theory import theory_page
 from ledcalc.findings import SEVERITIES
 from ledcalc.schema import Field, Sheet, sheets
 from ledcalc.tables import table, table_names
@@ -78,7 +82,15 @@ def _sources() -> str:
     return "\n".join([*lines, ""])
 
 
-PAGES = {"inputs.md": _inputs, "findings.md": _findings, "sources.md": _sources}
+PAGES = {
+    "inputs.md": _inputs,
+    "findings.md": _findings,
+    "sources.md": _sources,
+    "functions.md": functions_page,
+    "cells.md": cells_page,
+    "commands.md": commands_page,
+    "theory.md": theory_page,
+}
 
 
 if __name__ == "__main__":

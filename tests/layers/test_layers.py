@@ -54,7 +54,6 @@ LAYERS = {
     "workbook": 7.0,
     "demo": 7.1,
     "explain": 7.1,
-    "docs": 7.1,
     "report": 7.2,
     "streams": 7.2,
     "live": 7.3,
@@ -63,6 +62,7 @@ LAYERS = {
     "cli": 9.0,
     "__init__": 9.0,
     "__main__": 9.1,
+    "docs": 9.2,
 }
 # Names whose unit is the trade's own word for the quantity, or that have none.
 NAMES_WITHOUT_SUFFIX = {
