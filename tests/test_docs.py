@@ -5,6 +5,7 @@ import dataclasses
 import doctest
 import importlib
 import inspect
+import shutil
 import textwrap
 
 import pytest
@@ -14,6 +15,7 @@ from ledcalc.cells.calling import ERROR
 from ledcalc.docs import cells
 from ledcalc.docs.cells import examples, formula_answer
 from ledcalc.docs.formulas import formula_lines
+from ledcalc.docs.pictures import PICTURES, make_pictures
 from ledcalc.docs.reference import FOLDER, PAGES
 from ledcalc.docs.source_reading import Documented, signature_text
 from ledcalc.docs.theory import CHAPTERS, chapter_of
@@ -114,3 +116,22 @@ def test_units_stand_behind_arguments_by_name_or_by_docstring():
     told = dataclasses.replace(found, sections={"Parameters": "ppfd : umol m-2 s-1, at least 0"})
     shown = "f(power_w [W], ppfd [umol m-2 s-1], ohm_per_m, lm_per_umol_s, *, share_fraction=2.0)"
     assert signature_text(told) == shown
+
+
+def test_pictures_are_small_and_shown():
+    readme = (FOLDER.parents[1] / "README.md").read_text(encoding="utf-8")
+    assert {path.name for path in (FOLDER / "pictures").iterdir()} == set(PICTURES)
+    for name in PICTURES:
+        assert (FOLDER / "pictures" / name).stat().st_size < 120_000
+        assert f"(ledcalc/docs/pictures/{name})" in readme
+
+
+@pytest.mark.slow
+@pytest.mark.libreoffice
+@pytest.mark.skipif(
+    not shutil.which("soffice") or not shutil.which("pdftoppm"), reason="needs libreoffice-calc and poppler-utils"
+)
+def test_pictures_are_made_from_the_example(tmp_path):
+    make_pictures(tmp_path)
+    assert {path.name for path in tmp_path.iterdir()} == set(PICTURES)
+    assert all(10_000 < path.stat().st_size < 120_000 for path in tmp_path.iterdir())
