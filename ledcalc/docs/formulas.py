@@ -98,9 +98,12 @@ def _called(node: ast.Call) -> str:
 
 def _is_arithmetic(body: list[ast.stmt]) -> bool:
     nodes = [node for statement in body for node in ast.walk(statement)]
-    return any(isinstance(node, ast.BinOp) for node in nodes) and not any(
-        isinstance(node, NO_ARITHMETIC) for node in nodes
-    )
+    return any(isinstance(node, ast.BinOp) for node in nodes) and not any(_is_in_the_way(node) for node in nodes)
+
+
+def _is_in_the_way(node: ast.AST) -> bool:
+    """Return whether a part is more code than formula; so is a result that a call writes into an array at hand."""
+    return isinstance(node, NO_ARITHMETIC) or (isinstance(node, ast.keyword) and node.arg == "out")
 
 
 def _steps(statement: ast.Assign, names: dict[str, str]) -> Iterator[str]:
