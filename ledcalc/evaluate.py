@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from ledcalc.checks import findings_for, not_checked, trade_problems
 from ledcalc.errors import CellProblem, InputErrors
+from ledcalc.evaluation.ageing import ageing_assumptions
 from ledcalc.evaluation.assumptions import assumptions_of
 from ledcalc.evaluation.board_results import board_results
 from ledcalc.evaluation.cost import cost_results
@@ -14,6 +15,7 @@ from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_results
 from ledcalc.evaluation.mains_side import mains_results
 from ledcalc.evaluation.operating import operating_point
+from ledcalc.evaluation.over_time import over_time_results
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.evaluation.protection import protection_results
 from ledcalc.evaluation.readings import logged_boards, logged_verdict
@@ -67,6 +69,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
     boards, circuit = board_results(fixture, placed, settled, tried.faults), settled.circuit
     sources = own_sources(fixture, boards)
     light = light_results(fixture, sources, dc_power_w=operating.power_w, mains_power_w=operating.mains_power_w)
+    over_time = over_time_results(fixture, placed, model, settled, light, sources)
     wires = wire_results(circuit.runs, circuit.cable_currents(settled.split), operating.voltage_v)
     results = Evaluation(
         fixture=fixture,
@@ -78,6 +81,9 @@ def evaluate(fixture: Fixture) -> Evaluation:
         mains=mains_results(fixture, model, operating),
         light=light,
         layout=_layout(fixture, boards, light),
+        ageing=over_time.ageing,
+        dimmed=over_time.dimmed,
+        light_plan=over_time.light_plan,
         cost=cost_results(
             fixture,
             mains_power_w=operating.mains_power_w,
@@ -90,7 +96,7 @@ def evaluate(fixture: Fixture) -> Evaluation:
         surveys=light_surveys(fixture, placed, model, sources),
         findings=(),
         not_checked=(),
-        assumptions=assumptions_of(fixture, settled),
+        assumptions=(*assumptions_of(fixture, settled), *ageing_assumptions(fixture, over_time.ageing)),
         workings=(),
         stamp=_stamp(fixture),
     )

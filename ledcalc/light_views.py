@@ -1,4 +1,4 @@
-"""The field seen otherwise: at other heights, along rings, by how much of the crop lies above a level; the spectra."""
+"""The field seen otherwise: at other heights, along rings, by shares above a level, by eye; the boards' spectra."""
 
 from __future__ import annotations
 
@@ -8,14 +8,24 @@ from dataclasses import dataclass
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.evaluation.light import light_over_crop
+from ledcalc.evaluation.light import light_over_crop, light_per_flux
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import crop_fields, crop_points, own_sources
 from ledcalc.model_curves import spectrum_of
 from ledcalc.photons import LightSource, Spectrum, ring_points, ring_sides
 from ledcalc.results import Evaluation
 
-__all__ = ["AlongRing", "AtHeight", "along_rings", "area_above", "at_heights", "hung_sources", "spectra_of"]
+__all__ = [
+    "AlongRing",
+    "AtHeight",
+    "Illuminance",
+    "along_rings",
+    "area_above",
+    "at_heights",
+    "hung_sources",
+    "mean_illuminance",
+    "spectra_of",
+]
 
 HEIGHT_FACTORS = (0.6, 0.8, 1.0, 1.25, 1.6)
 LEVELS_OF_MEAN = (0.7, 0.8, 0.9, 1.0, 1.1, 1.2)
@@ -97,6 +107,40 @@ def area_above(results: Evaluation, levels: Sequence[float] = LEVELS_OF_MEAN) ->
     field = results.light.ppfd_umol_m2_s
     mean = float(field.mean())
     return tuple((part * mean, float((field >= part * mean).mean())) for part in levels)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Illuminance:
+    """The light as eyes and lux meters have it: mean over the crop, its ratio to the PPFD, and all fixtures' lumens."""
+
+    mean_lx: float
+    lx_per_umol_m2_s: float
+    luminous_flux_lm: float
+
+
+def mean_illuminance(results: Evaluation) -> Illuminance | None:
+    """Return the mean illuminance of the map by the boards' spectra; None where a board has none, or all are dark.
+
+    Walls are taken to send all wavelengths back alike.
+    """
+    fixture, boards, light = results.fixture, results.boards, results.light
+    named = {model.tag: model.spectrum for model in fixture.boards}
+    tags = [named[model] for model in boards.model]
+    if None in tags or light.statistics.mean <= 0:
+        return None
+    spectra = {tag: spectrum_of(str(tag), fixture.spectra) for tag in dict.fromkeys(tags)}
+    ratios = {tag: one.luminous_flux_lm() / one.photon_flux_umol_s(400.0, 700.0) for tag, one in spectra.items()}
+    lm_per_umol = np.array([ratios[tag] for tag in tags])
+    mean = light.statistics.mean * lm_per_umol[0]
+    if len(ratios) > 1:
+        x, y = np.meshgrid(light.x_m, light.y_m)
+        shares = light_per_flux(fixture, hung_sources(results), x, y).mean(axis=(1, 2))
+        mean = float(shares @ (boards.photon_flux_umol_s * lm_per_umol))
+    return Illuminance(
+        mean_lx=float(mean),
+        lx_per_umol_m2_s=float(mean) / light.statistics.mean,
+        luminous_flux_lm=float(boards.photon_flux_umol_s @ lm_per_umol) * light.in_room_count,
+    )
 
 
 def spectra_of(fixture: Fixture) -> tuple[Spectrum, ...]:

@@ -1,4 +1,4 @@
-"""Curves of a board model from its rows: voltage by points or by a diode, photon flux, beam, spectrum."""
+"""Curves of a board model from its rows: voltage by points or by a diode, photon flux, beam, spectrum, maintenance."""
 
 from __future__ import annotations
 
@@ -7,10 +7,13 @@ from functools import lru_cache
 import numpy as np
 
 from ledcalc.circuit import BoardCurve
-from ledcalc.fixture import BeamPoint, BoardModel, BoardPoint, SpectrumPoint
-from ledcalc.photons import Beam, BoardFlux, Spectrum
+from ledcalc.fixture import BeamPoint, BoardModel, BoardPoint, MaintenancePoint, SpectrumPoint
+from ledcalc.photons import Beam, BoardFlux, MaintenanceTest, Spectrum, tm21_fit
 
-__all__ = ["beam_of", "curve_of", "flux_of", "photons_per_joule_of", "spectrum_of"]
+__all__ = ["beam_of", "curve_of", "flux_of", "maintenance_tests", "photons_per_joule_of", "spectrum_of"]
+
+# Tested where a maintenance table does not say: what a test of full length of projection asks for.
+USUAL_UNITS_COUNT = 20
 
 
 @lru_cache(maxsize=64)
@@ -101,6 +104,24 @@ def spectrum_of(tag: str, rows: tuple[SpectrumPoint, ...]) -> Spectrum:
     """Return a spectrum by its rows."""
     own = [row for row in rows if row.tag == tag]
     return Spectrum.from_table([row.wavelength_nm for row in own], [row.value for row in own], name=tag)
+
+
+@lru_cache(maxsize=64)
+def maintenance_tests(tag: str, rows: tuple[MaintenancePoint, ...]) -> tuple[MaintenanceTest, ...]:
+    """Return the fits of a maintenance table, coolest first; where it does not say how many units, the usual number."""
+    own = [row for row in rows if row.tag == tag]
+    found = []
+    for celsius in sorted({row.temperature_c for row in own}):
+        readings = [row for row in own if row.temperature_c == celsius]
+        units = next((row.units_count for row in readings if row.units_count is not None), USUAL_UNITS_COUNT)
+        fit = tm21_fit(
+            [row.elapsed_h for row in readings],
+            [row.flux_fraction for row in readings],
+            unit_count=units,
+            flux="photon flux",
+        )
+        found.append(MaintenanceTest(temperature_c=celsius, unit_count=units, fit=fit))
+    return tuple(found)
 
 
 @lru_cache(maxsize=64)

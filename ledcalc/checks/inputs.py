@@ -7,6 +7,7 @@ from difflib import get_close_matches
 
 import numpy as np
 
+from ledcalc.checks.maintenance_inputs import tests_that_are_none
 from ledcalc.checks.owning import owning_problems
 from ledcalc.circuit import BoardCurve
 from ledcalc.errors import ArgumentError
@@ -20,13 +21,14 @@ INSULATIONS_C = (60.0, 70.0, 75.0, 90.0)
 
 
 def trade_problems(records: Records) -> list[RecordProblem]:
-    """Return every cable that the site's rule set does not know, every model whose points make no curve, and what
-    contradicts itself in parts, tariff and seasons."""
+    """Return every cable that the site's rule set does not know, every model whose points make no curve or test, and
+    what contradicts itself in parts, tariff and seasons."""
     return [
         *_curves_that_are_none(records),
         *_mains_unknown(records),
         *_cables_unknown(records),
         *owning_problems(records),
+        *tests_that_are_none(records),
     ]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ledcalc.checks.layout import advised_layout
-from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
+from ledcalc.checks.limits import OVER, dial_down, driver_of, in_each, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import crop_fields, crop_points, own_sources
@@ -16,7 +16,13 @@ from ledcalc.photons import ppfd_for_dose
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
 
-__all__ = ["light_above_target", "light_below_target", "light_uneven"]
+__all__ = [
+    "current_factor",
+    "least_ppfd",
+    "light_above_target",
+    "light_below_target",
+    "light_uneven",
+]
 
 SETTING = "fixture.current_setting_a"
 MOST_BOARDS_FACTOR = 4.0
@@ -26,7 +32,7 @@ HEIGHT_STEPS = np.arange(1.05, 3.01, 0.05)
 
 def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """The crop gets less light than the site asks for."""
-    wanted, basis = _least_ppfd(fixture)
+    wanted, basis = least_ppfd(fixture)
     mean = results.light.statistics.mean
     # No light at all is what the rules on the driver speak of.
     if wanted is None or mean <= 0 or mean * OVER >= wanted:
@@ -68,10 +74,9 @@ def _brighter(fixture: Fixture, results: Evaluation, factor: float) -> tuple[str
     if factor > MOST_BOARDS_FACTOR:
         return f"this is {1 / factor:.0%} of what is wanted: settle what keeps the boards dim first", {}
     boards = int(np.ceil(count * factor))
-    each = "" if fixture.in_room_count == 1 else f" in each of the {fixture.in_room_count} fixtures"
     return (
-        f"the dial and the boards' rating do not reach it: use {boards} boards instead of {count}{each}, hang them "
-        "lower, or light longer"
+        f"the dial and the boards' rating do not reach it: use {boards} boards instead of {count}{in_each(fixture)}, "
+        "hang them lower, or light longer"
     ), {}
 
 
@@ -127,7 +132,8 @@ def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     )
 
 
-def _least_ppfd(fixture: Fixture) -> tuple[float | None, str]:
+def least_ppfd(fixture: Fixture) -> tuple[float | None, str]:
+    """Return the mean PPFD that counts as too little below, None without target, and on what basis."""
     site, wanted, basis = fixture.site, 0.0, ""
     if site.target_ppfd_umol_m2_s is not None:
         wanted = site.target_ppfd_umol_m2_s * (1.0 - limit("ppfd_tolerance_fraction"))
@@ -161,6 +167,17 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
     _, model = driver_of(fixture)
     if factor > 1.0 and operating.mode != "constant current":
         return None
+    high = current_factor(fixture, results, factor)
+    # Warmer boards at a higher current give a little less light than the curve at today's temperature.
+    reserve = 1.0 + 4.0 * limit("remedy_reserve_fraction") if factor > 1.0 else 1.0
+    setting = dial_down(operating.set_current_a * high * reserve / fixture.dimming_fraction)
+    within = float((boards.current_a / boards.rated_current_a).max()) * high * reserve <= 1.0
+    return setting if within and model.current_low_a <= setting <= model.current_high_a else None
+
+
+def current_factor(fixture: Fixture, results: Evaluation, factor: float) -> float:
+    """Return how many times today's current gives ``factor`` times today's flux, at today's temperatures."""
+    boards = results.boards
     points = {tag: tuple(one for one in fixture.board_points if one.board == tag) for tag in set(boards.model)}
     curves = {model.tag: flux_of(model, points[model.tag]) for model in fixture.boards if model.tag in points}
     low, high = 0.0, 10.0
@@ -171,11 +188,7 @@ def _setting_for(fixture: Fixture, results: Evaluation, factor: float) -> float 
             for name, amps, temperature in zip(boards.model, boards.current_a, boards.temperature_c, strict=True)
         )
         low, high = (middle, high) if flux < factor * results.light.photon_flux_umol_s else (low, middle)
-    # Warmer boards at a higher current give a little less light than the curve at today's temperature.
-    reserve = 1.0 + 4.0 * limit("remedy_reserve_fraction") if factor > 1.0 else 1.0
-    setting = dial_down(operating.set_current_a * high * reserve / fixture.dimming_fraction)
-    within = float((boards.current_a / boards.rated_current_a).max()) * high * reserve <= 1.0
-    return setting if within and model.current_low_a <= setting <= model.current_high_a else None
+    return high
 
 
 def _more_even(fixture: Fixture, results: Evaluation, wanted: float) -> tuple[str, dict[str, Value]]:

@@ -9,7 +9,7 @@ from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.schema import Value
 from ledcalc.tables import table
 
-__all__ = ["OVER", "dial_down", "driver_of", "limit", "limit_source", "turn_down"]
+__all__ = ["OVER", "dial_down", "driver_of", "in_each", "limit", "limit_source", "turn_down"]
 
 # A value counts as over its limit when it lies above it by more than the dust of floating-point arithmetic.
 OVER = 1.0 + 1e-9
@@ -51,6 +51,11 @@ def turn_down(fixture: Fixture, target_a: float) -> tuple[str, dict[str, Value]]
             f"add boards, or take a smaller driver"
         ), {}
     return f"set the driver's current to {setting:.2f} A", {"fixture.current_setting_a": setting}
+
+
+def in_each(fixture: Fixture) -> str:
+    """Return words behind a number of boards where several fixtures hang: it is each one's."""
+    return "" if fixture.in_room_count == 1 else f" in each of the {fixture.in_room_count} fixtures"
 
 
 def _row(name: str) -> dict[str, str]:

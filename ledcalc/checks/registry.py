@@ -5,8 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
+from ledcalc.checks.ageing import (
+    aged_light_below_target,
+    aged_share_below_wanted,
+    board_hotter_than_tests,
+    life_beyond_projection,
+)
 from ledcalc.checks.boards import (
     board_over_current,
     board_over_temperature,
@@ -24,6 +28,15 @@ from ledcalc.checks.driver import (
 )
 from ledcalc.checks.heat import driver_case_hot, hot_to_touch, junction_over_temperature, room_air_too_warm
 from ledcalc.checks.light import light_above_target, light_below_target, light_uneven
+from ledcalc.checks.light_notes import (
+    blue_light,
+    bright_source,
+    dose_off_published_range,
+    long_day,
+    ppfd_without_co2,
+    ultraviolet,
+)
+from ledcalc.checks.light_plan import plan_above_full_light, plan_below_dimmer
 from ledcalc.checks.log import (
     branches_off_total,
     log_drifts,
@@ -68,7 +81,7 @@ from ledcalc.checks.protection import (
     wire_not_protected,
 )
 from ledcalc.checks.readings import canopy_above_fixture, measured_off_prediction, measured_over_rating
-from ledcalc.checks.sleeves import making_not_checked, runs_share_a_sleeve
+from ledcalc.checks.sleeves import runs_share_a_sleeve
 from ledcalc.checks.stock import stock_short
 from ledcalc.checks.surveys import (
     light_lopsided,
@@ -85,7 +98,7 @@ from ledcalc.findings import Finding, worst_first
 from ledcalc.fixture import Fixture
 from ledcalc.results import Evaluation
 
-__all__ = ["RULES", "Rule", "findings_for", "not_checked"]
+__all__ = ["RULES", "Rule", "findings_for"]
 
 Check = Callable[[Fixture, Evaluation], Iterator[Finding]]
 
@@ -170,6 +183,11 @@ RULES: tuple[Rule, ...] = (
     _rule("log-hogs", "act", log_hogs),
     _rule("branches-off-total", "act", branches_off_total),
     _rule("mains-off-prediction", "note", mains_off_prediction),
+    _rule("board-hotter-than-tests", "act", board_hotter_than_tests),
+    _rule("aged-light-below-target", "act", aged_light_below_target),
+    _rule("aged-share-below-wanted", "act", aged_share_below_wanted),
+    _rule("plan-above-full-light", "act", plan_above_full_light),
+    _rule("plan-below-dimmer", "act", plan_below_dimmer),
     _rule("fuse-never-blows", "note", fuse_never_blows),
     _rule("parts-too-few", "note", parts_too_few),
     _rule("leads-uncapped", "note", leads_uncapped),
@@ -181,84 +199,16 @@ RULES: tuple[Rule, ...] = (
     _rule("readings-odd", "note", readings_odd),
     _rule("readings-few", "note", readings_few),
     _rule("survey-not-warm", "note", survey_not_warm),
-)
-
-NEVER_CHECKED = (
-    "breaking capacity of fuses and breakers, and discharge of the driver's capacitors into a fault",
-    "eye exposure to bright light",
+    _rule("life-beyond-projection", "note", life_beyond_projection),
+    _rule("dose-off-published-range", "note", dose_off_published_range),
+    _rule("ppfd-without-co2", "note", ppfd_without_co2),
+    _rule("long-day", "note", long_day),
+    _rule("ultraviolet", "note", ultraviolet),
+    _rule("blue-light", "note", blue_light),
+    _rule("bright-source", "note", bright_source),
 )
 
 
 def findings_for(fixture: Fixture, results: Evaluation) -> tuple[Finding, ...]:
     """Return what every rule finds, worst first; ``results`` are those of the fixture."""
     return worst_first([found for rule in RULES for found in rule.check(fixture, results)])
-
-
-def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
-    """Return what nobody looked at, for want of a rule or of data."""
-    missing = []
-    site = fixture.site
-    if results.what_if.trim is None:
-        missing.append("single faults: the boards do not share or are dark, mend that first")
-    if results.what_if.trim is not None and not results.what_if.faults:
-        missing.append("single faults and spread: more than 20 boards on one network")
-    if results.operating.mode in {"no load", "switched off"}:
-        missing.append("everything that rests on currents: none flows")
-    missing += list(results.mains.notes)
-    missing += _heat_not_checked(fixture, results)
-    missing += making_not_checked(fixture)
-    if results.what_if.tolerance is None and results.what_if.trim is not None:
-        missing.append(
-            "spread between boards of one model, and of the driver's settings: no voltage spread is given"
-            if all(model.voltage_spread_v is None for model in fixture.boards)
-            else "spread between boards: too near the edge of stability"
-        )
-    if site.hottest_air_c is None:
-        missing.append("the hottest day: the site names none")
-    if site.coldest_air_c is None:
-        missing.append("the cold start: the site names no coldest air")
-    missing += _log_not_checked(results)
-    if not results.surveys:
-        missing.append("measured light: there are no light readings")
-    unknown = [survey.survey for survey in results.surveys if not survey.sensor]
-    if unknown:
-        missing.append(f"measured light against predicted: no one sensor with its accuracy is given for {unknown[0]!r}")
-    if (
-        site.target_ppfd_umol_m2_s is None
-        and site.target_dli_low_mol_m2_d is None
-        and site.target_dli_high_mol_m2_d is None
-    ):
-        missing.append("light against a target: the site names none")
-    if site.target_min_over_mean_fraction is None:
-        missing.append("evenness against a target: the site names none")
-    return (*NEVER_CHECKED, *missing)
-
-
-def _heat_not_checked(fixture: Fixture, results: Evaluation) -> list[str]:
-    missing = []
-    boards, operating = results.boards, results.operating
-    model = next(entry for entry in fixture.drivers if entry.tag == fixture.driver)
-    if np.isnan(boards.touch_limit_c).any():
-        missing.append("touching hot metal: some sinks are said to be out of reach")
-    if np.isnan(boards.junction_temperature_c - boards.rated_junction_temperature_c).any():
-        missing.append("junction temperatures: no junction resistance or no rating is given")
-    if np.isnan(operating.case_temperature_c) or model.rated_case_temperature_c is None:
-        missing.append("the driver's case: no resistance or no rating is given")
-    if fixture.site.ventilation_m3_per_h is None:
-        missing.append("how far the fixture warms its room: no ventilation is given")
-    if results.what_if.warm_up is None and results.what_if.trim is not None:
-        missing.append("the warm-up over time: the sinks' heat capacity is not known")
-    return missing
-
-
-def _log_not_checked(results: Evaluation) -> list[str]:
-    if results.logged is None:
-        return ["measured branch currents: the current log is empty"]
-    if results.log_verdict is None:
-        return [
-            "drift, settling and sharing in the current log: they take four readings of a board, or a supply log, and "
-            "a current meter in each row"
-        ]
-    if np.isnan(results.log_verdict.mains_w):
-        return ["mains power as measured: the supply log has none, so efficacy over it is predicted"]
-    return []

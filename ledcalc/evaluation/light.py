@@ -8,11 +8,11 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.fixture import Fixture
-from ledcalc.light_sources import all_sources, crop_points, kept_room, raised, room_about
-from ledcalc.photons import LightSource, Room, daily_light_integral, photon_efficacy, ppfd_grid_statistics, ppfd_map
+from ledcalc.light_sources import all_sources, crop_points, kept_room, per_flux_of_all, raised, room_about
+from ledcalc.photons import LightSource, Room, daily_light_integral, photon_efficacy, ppfd_grid_statistics
 from ledcalc.results import LightResults
 
-__all__ = ["light_over_crop", "light_results", "off_the_walls"]
+__all__ = ["light_over_crop", "light_per_flux", "light_results", "off_the_walls"]
 
 NEAREST_TO_WALL_M = 0.001
 
@@ -21,17 +21,24 @@ def light_over_crop(
     fixture: Fixture, own: Sequence[LightSource], x_m: FloatArray, y_m: FloatArray, raised_m: float = 0.0
 ) -> FloatArray:
     """Return the PPFD of all fixtures at points counted from the crop's corner, boards as they hang or raised."""
-    points = crop_points(fixture, x_m, y_m)
-    hung = raised(all_sources(fixture, own), raised_m)
-    room = room_about(fixture, hung)
+    fluxes = np.array([source.photon_flux_umol_s for source in own])
+    return np.asarray(np.tensordot(fluxes, light_per_flux(fixture, own, x_m, y_m, raised_m), axes=1))
+
+
+def light_per_flux(
+    fixture: Fixture, own: Sequence[LightSource], x_m: FloatArray, y_m: FloatArray, raised_m: float = 0.0
+) -> FloatArray:
+    """Return the same for one umol/s of each board, its likes in other fixtures included: m-2, by board and point."""
+    points, hung = crop_points(fixture, x_m, y_m), raised(own, raised_m)
+    of_all = all_sources(fixture, hung)
+    room = room_about(fixture, of_all)
     if room is None:
-        return np.asarray(ppfd_map(hung, points), dtype=float)
-    heights = tuple(sorted({round(source.z_m, 6) for source in hung}))
+        return per_flux_of_all(fixture, hung, points)
+    heights = tuple(sorted({round(source.z_m, 6) for source in of_all}))
     # As the boards hang, one room serves the map and all other points: it is solved once, and what these see follows.
     points = off_the_walls(points, room)
     kept = points if raised_m else crop_points(fixture, *np.meshgrid(*_map_axes(fixture)))
-    prepared = kept_room(room, kept.tobytes(), kept.shape, heights)
-    return np.asarray(ppfd_map(hung, points, room=prepared), dtype=float)
+    return per_flux_of_all(fixture, hung, points, room=kept_room(room, kept.tobytes(), kept.shape, heights))
 
 
 def _map_axes(fixture: Fixture) -> tuple[FloatArray, FloatArray]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from ledcalc.evaluation.cost_workings import cost_workings
+from ledcalc.evaluation.workings_over_time import workings_over_time
 from ledcalc.fixture import HeatSink
 from ledcalc.results import Evaluation, Working
 
@@ -19,6 +20,7 @@ def workings_of(results: Evaluation) -> tuple[Working, ...]:
         *_wiring(results),
         *_mains(results),
         *_light(results),
+        *workings_over_time(results),
         *cost_workings(results),
     )
 

@@ -1,12 +1,13 @@
 """Light: sources, the PPFD field, its statistics, efficacy and dose."""
 
 from ledcalc.photons.ageing import MaintenanceLife, PhotonMaintenance, maintenance_at_temperature, tm21_fit
+from ledcalc.photons.ageing_tests import MaintenanceAt, MaintenanceTest, maintenance_among_tests
 from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_arrangement import BoardArrangement
 from ledcalc.photons.board_count import BoardCount, boards_for_target
 from ledcalc.photons.board_flux import BoardFlux
 from ledcalc.photons.canopy import CanopyLight, HeightSpread, canopy_light, spread_by_height
-from ledcalc.photons.crops import CropTarget, LightNote, crop_target, crop_targets, light_notes
+from ledcalc.photons.crops import CropMatch, CropTarget, LightNote, crop_target, crop_targets, light_notes, match_crop
 from ledcalc.photons.dimming import BestDimming, best_dimming
 from ledcalc.photons.far_field import far_field_beam, far_field_intensity
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
@@ -57,6 +58,7 @@ __all__ = [
     "CanopyLight",
     "CropGrid",
     "CropLight",
+    "CropMatch",
     "CropTarget",
     "DialOverLife",
     "DimSchedule",
@@ -69,7 +71,9 @@ __all__ = [
     "LightMap",
     "LightNote",
     "LightSource",
+    "MaintenanceAt",
     "MaintenanceLife",
+    "MaintenanceTest",
     "MapComparison",
     "MapConditions",
     "Opening",
@@ -102,7 +106,9 @@ __all__ = [
     "led_spectrum",
     "light_notes",
     "lux_from_ppfd",
+    "maintenance_among_tests",
     "maintenance_at_temperature",
+    "match_crop",
     "mix_spectra",
     "moved_rails",
     "normalised",

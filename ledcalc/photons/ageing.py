@@ -62,6 +62,12 @@ class PhotonMaintenance:
         hours = numbers("hours_h", hours_h, at_least=0)
         return answer(self.initial_fraction * np.exp(-self.decay_per_h * hours))
 
+    def kept_fraction(self, hours_h: ArrayLike) -> Numbers:
+        """Return the share of the new light to count on after hours lit: 1 at 0 h, never more, never rising again."""
+        hours = numbers("hours_h", hours_h, at_least=0)
+        kept = np.minimum(self.initial_fraction * np.exp(-max(self.decay_per_h, 0.0) * hours), 1.0)
+        return answer(np.where(hours > 0, kept, 1.0))
+
     def life(self, percent: float = 90.0) -> MaintenanceLife:
         """Return the hours until a percentage of the light is left, calculated and as reported.
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from ledcalc.arguments import numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.photons.spectrum import Spectrum
 from ledcalc.tables import table
 
-__all__ = ["CropTarget", "LightNote", "crop_target", "crop_targets", "light_notes"]
+__all__ = ["CropMatch", "CropTarget", "LightNote", "crop_target", "crop_targets", "light_notes", "match_crop"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +38,14 @@ class CropTarget:
         if dose < self.low_mol_m2_d:
             return "below"
         return "above" if dose > self.high_mol_m2_d else "within"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CropMatch:
+    """What a text names of the crops' table: its ``target``, or None and the ``nearest`` name where one is near."""
+
+    target: CropTarget | None
+    nearest: str | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,6 +103,36 @@ def crop_target(crop: str) -> CropTarget:
         return targets[crop.strip().casefold()]
     except (AttributeError, KeyError):
         raise ArgumentError("crop", crop, ", ".join(target.crop for target in crop_targets())) from None
+
+
+def match_crop(text: str) -> CropMatch:
+    """Return the crop that a text names, alone or with an explanation behind it; else the nearest name.
+
+    Parameters
+    ----------
+    text : what somebody wrote: ``head lettuce``, ``head lettuce (winter)``, ``Lettuce``
+
+    Validity
+    --------
+    A name within a longer one is near and no more: a pepper's seedlings are not given a pepper's light.
+
+    Examples
+    --------
+    >>> match_crop("Microgreens: radish").target.high_mol_m2_d
+    12.0
+    >>> match_crop("lettuce")
+    CropMatch(target=None, nearest='head lettuce')
+    """
+    plain = " ".join(text.casefold().split())
+    targets = {target.crop.casefold(): target for target in crop_targets()}
+    for name in sorted(targets, key=len, reverse=True):
+        if re.match(rf"{re.escape(name)}\s*($|[(:;])", plain):
+            return CropMatch(target=targets[name], nearest=None)
+    words = set(re.findall(r"\w+", plain))
+    near = [name for name in targets if re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", plain)]
+    near += get_close_matches(plain, targets, n=1, cutoff=0.6)
+    near += [name for name in targets if words and words <= set(re.findall(r"\w+", name))]
+    return CropMatch(target=None, nearest=targets[near[0]].crop if near else None)
 
 
 def light_notes(

@@ -158,9 +158,7 @@ def dial_over_life(
     target = float(numbers("target_ppfd_umol_m2_s", target_ppfd_umol_m2_s, above=0))
     new = float(numbers("new_ppfd_umol_m2_s", new_ppfd_umol_m2_s, above=0))
     fall_per_h = max(maintenance.decay_per_h, 0.0)
-    # New LEDs give 1 by definition; a fit that starts above it is not let promise more.
-    kept = np.minimum(maintenance.initial_fraction * np.exp(-fall_per_h * hours), 1.0)
-    kept = np.where(hours > 0, kept, 1.0)
+    kept = np.asarray(maintenance.kept_fraction(hours))
     dial = np.minimum(target / (new * kept), 1.0)
     reserve = float(np.log(maintenance.initial_fraction * new / target))
     held_until = reserve / fall_per_h if fall_per_h > 0 else float("inf")

@@ -10,17 +10,21 @@ from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, Wir
 from ledcalc.results.layout import LayoutAdvice, LayoutFigures
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
+from ledcalc.results.over_time import AgeingResults, DimmedLight, LightPlanResults
 from ledcalc.results.protection import ProtectionResults
 from ledcalc.results.whole import SUMMARY_NAMES, Assumption, CostResults, Evaluation, Stamp, Working, summary_of
 
 __all__ = [
     "SUMMARY_NAMES",
+    "AgeingResults",
     "Assumption",
     "BoardResults",
     "CostResults",
+    "DimmedLight",
     "Evaluation",
     "LayoutAdvice",
     "LayoutFigures",
+    "LightPlanResults",
     "LightResults",
     "LightSurvey",
     "LitSeason",

@@ -16,6 +16,7 @@ from ledcalc.results.electrical import BoardResults, OperatingPoint, WhatIf, Wir
 from ledcalc.results.layout import LayoutAdvice
 from ledcalc.results.light import LightResults, LightSurvey
 from ledcalc.results.mains import MainsResults
+from ledcalc.results.over_time import AgeingResults, DimmedLight, LightPlanResults
 from ledcalc.results.protection import ProtectionResults
 
 __all__ = ["SUMMARY_NAMES", "Assumption", "CostResults", "Evaluation", "Stamp", "Working", "summary_of"]
@@ -109,7 +110,11 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Evaluation:
-    """Everything worked out for one fixture."""
+    """Everything worked out for one fixture.
+
+    ``ageing`` is None where no board names a maintenance table, ``light_plan`` where there is no plan, ``dimmed`` where
+    neither asks for it or the fixture is dark.
+    """
 
     fixture: Fixture
     operating: OperatingPoint
@@ -120,6 +125,9 @@ class Evaluation:
     mains: MainsResults
     light: LightResults
     layout: LayoutAdvice | None
+    ageing: AgeingResults | None
+    dimmed: DimmedLight | None
+    light_plan: LightPlanResults | None
     cost: CostResults
     selection: Selection | None
     logged: LoggedBoards | None

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from ledcalc.schema.cabling import cables_fit_the_arrangement
 from ledcalc.schema.light_tables import light_tables_are_whole
+from ledcalc.schema.over_time import tables_over_time_are_whole
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
 from ledcalc.schema.ring_step import rings_fit_the_crop
 from ledcalc.schema.values import Value
@@ -287,5 +288,6 @@ FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     _one_test_current_a_model,
     light_tables_are_whole,
     rings_fit_the_crop,
+    tables_over_time_are_whole,
     cables_fit_the_arrangement,
 )

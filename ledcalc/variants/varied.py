@@ -26,7 +26,8 @@ VARIED: dict[str, str] = {
     "height_m rotation_deg",
     "site": "air_temperature_c hottest_air_c coldest_air_c altitude_m ventilation_m3_per_h envelope_w_per_k "
     "warmest_air_c mains_v circuit_a circuit_other_load_w other_leakage_a price_per_kwh photoperiod_h days_lit_count "
-    "target_ppfd_umol_m2_s target_dli_low_mol_m2_d target_dli_high_mol_m2_d target_min_over_mean_fraction",
+    "target_ppfd_umol_m2_s target_dli_low_mol_m2_d target_dli_high_mol_m2_d target_min_over_mean_fraction "
+    "wanted_life_h maintained_share_fraction",
     "boards": "rated_current_a rated_temperature_c voltage_spread_v junction_resistance_k_per_w "
     "rated_junction_temperature_c",
     "heat_sinks": "sink_resistance_k_per_w interface_resistance_k_per_w fans_off_factor heat_capacity_j_per_k",

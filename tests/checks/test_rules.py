@@ -12,6 +12,7 @@ from ledcalc.findings import SEVERITIES
 from ledcalc.records import with_values
 
 sys.path.insert(0, str(Path(__file__).parent))
+from ageing_cases import cases_of_ageing
 from build_cases import cases_of_build
 from log_cases import cases_of_logs
 from mains_cases import cases_of_mains
@@ -37,6 +38,7 @@ def all_cases(bench, bench_results):
         **cases_of_places(bench_results),
         **cases_of_surveys(bench),
         **cases_of_logs(bench_results),
+        **cases_of_ageing(bench_results),
     }
 
 

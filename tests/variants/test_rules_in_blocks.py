@@ -16,6 +16,7 @@ from ledcalc.variants.rules.registry import BY_READINGS
 from ledcalc.variants.rules.stairs import stepwise
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "checks"))
+from ageing_cases import cases_of_ageing
 from build_cases import cases_of_build
 from mains_cases import cases_of_mains
 from output_cases import cases_of_output
@@ -33,6 +34,7 @@ def all_cases(bench_results):
         **cases_of_build(bench_results),
         **cases_of_owning(),
         **cases_of_places(bench_results),
+        **cases_of_ageing(bench_results),
     }
 
 

@@ -282,7 +282,7 @@ def test_a_failed_run_leaves_earlier_results(bench_results, tmp_path, monkeypatc
 def test_a_failed_run_leaves_an_earlier_folder(bench_results, tmp_path, monkeypatch):
     write_results(bench_results, tmp_path / "out")
     before = {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()}
-    monkeypatch.setattr("ledcalc.workbook.results.write._block_rows", lambda _: 1 / 0)
+    monkeypatch.setattr("ledcalc.workbook.results.write.block_rows", lambda _: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         write_results(bench_results, tmp_path / "out")
     assert {path.name: path.read_bytes() for path in (tmp_path / "out").iterdir()} == before

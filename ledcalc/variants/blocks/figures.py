@@ -89,9 +89,13 @@ class BlockStatistics:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BlockLight:
-    """As ``LightResults``, an entry a variant."""
+    """As ``LightResults``, an entry a variant.
+
+    ``ppfd_per_flux``: mean PPFD of a umol/s of each board, its likes in other fixtures included, m-2; a row a board.
+    """
 
     statistics: BlockStatistics
+    ppfd_per_flux: FloatArray
     photon_flux_umol_s: FloatArray
     canopy_flux_umol_s: FloatArray
     utilisation_fraction: FloatArray

@@ -21,11 +21,12 @@ NUMBERS_AT_A_TIME = 2_000_000
 def light_of(block: Block, steady: Steady, operating: BlockOperating) -> BlockLight:
     """Return the light over the crop and what follows from it."""
     fixture, hours = block.structure.fixture, block.fixture.site.photoperiod_h
-    statistics = _statistics(block, steady.photon_flux_umol_s)
+    statistics, per_flux = _statistics(block, steady.photon_flux_umol_s)
     flux, in_room = steady.photon_flux_umol_s.sum(axis=0), fixture.in_room_count
     canopy = statistics.area_weighted_mean * fixture.crop_width_m * fixture.crop_depth_m
     return BlockLight(
         statistics=statistics,
+        ppfd_per_flux=per_flux,
         photon_flux_umol_s=flux,
         canopy_flux_umol_s=canopy,
         utilisation_fraction=_over(canopy, flux * in_room),
@@ -41,23 +42,25 @@ def _over(value: FloatArray, by: FloatArray) -> FloatArray:
     return np.asarray(np.divide(value, by, out=np.full(value.shape, np.nan), where=by > 0))
 
 
-def _statistics(block: Block, flux_umol_s: FloatArray) -> BlockStatistics:
+def _statistics(block: Block, flux_umol_s: FloatArray) -> tuple[BlockStatistics, FloatArray]:
     fixture = block.structure.fixture
     x, y = map_points(fixture)
     size = (fixture.crop_width_m, fixture.crop_depth_m)
     middle = (fixture.crop_width_m / 2, fixture.crop_depth_m / 2)
     weights = ppfd_grid_statistics(x, y, np.ones(x.size), area_m=size, centre_m=middle).area_weights
-    found = np.empty((4, block.count))
+    found, per_flux = np.empty((4, block.count)), np.empty(flux_umol_s.shape)
     at_a_time = max(NUMBERS_AT_A_TIME // x.size, 1)
     for layout in layouts_of(block):
+        per_flux[:, layout.variants] = layout.per_flux.mean(axis=1)[:, np.newaxis]
         for start in range(0, layout.variants.size, at_a_time):
             some = layout.variants[start : start + at_a_time]
             ppfd = flux_umol_s[:, some].T @ layout.per_flux
             found[:, some] = ppfd.mean(axis=1), ppfd.min(axis=1), ppfd.max(axis=1), ppfd @ weights
     mean, low, high, weighted = found
-    return BlockStatistics(
+    statistics = BlockStatistics(
         mean=mean, minimum=low, maximum=high, min_over_mean=_over(low, mean), area_weighted_mean=weighted
     )
+    return statistics, per_flux
 
 
 def cost_of(block: Block, operating: BlockOperating) -> BlockCost:

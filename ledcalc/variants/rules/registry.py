@@ -16,6 +16,8 @@ from ledcalc.results import Evaluation
 from ledcalc.variants.blocks.worked import Worked
 from ledcalc.variants.rules.counts import Check, Counts
 from ledcalc.variants.rules.currents import CURRENT_RULES
+from ledcalc.variants.rules.light_notes import LIGHT_NOTE_RULES
+from ledcalc.variants.rules.over_time import BY_OVER_TIME, board_hotter_than_tests, by_over_time
 from ledcalc.variants.rules.places import BY_PLACES, by_places
 from ledcalc.variants.rules.stairs import array_inputs, each_fixture
 from ledcalc.variants.rules.surroundings import SURROUNDING_RULES
@@ -81,6 +83,9 @@ CHECKS: dict[str, Check] = {
     **WIRING_RULES,
     **{rule.code: _by_fixture(rule, BY_FIXTURE[rule.code]) for rule in RULES if rule.code in BY_FIXTURE},
     **{rule.code: by_places(rule) for rule in RULES if rule.code in BY_PLACES},
+    **LIGHT_NOTE_RULES,
+    "board-hotter-than-tests": board_hotter_than_tests,
+    **{rule.code: by_over_time(rule) for rule in RULES if rule.code in BY_OVER_TIME},
     **dict.fromkeys(BY_READINGS, _silent),
 }
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.fixture import Fixture
 
-__all__ = ["ArrayInput", "array_inputs", "each_fixture", "stepwise"]
+__all__ = ["ArrayInput", "array_inputs", "each_fixture", "stepwise", "with_numbers"]
 
 Step = TypeVar("Step")
 
@@ -93,11 +93,12 @@ def each_fixture(
     if not own:
         return np.full(count, function(base))
     keys = list(zip(*(entry.values.tolist() for entry in own), strict=True))
-    known = {key: function(_with(base, own, key)) for key in set(keys)}
+    known = {key: function(with_numbers(base, own, key)) for key in set(keys)}
     return np.array([known[key] for key in keys], dtype=np.intp)
 
 
-def _with(base: Fixture, inputs: list[ArrayInput], values: tuple[Any, ...]) -> Fixture:
+def with_numbers(base: Fixture, inputs: list[ArrayInput], values: tuple[Any, ...]) -> Fixture:
+    """Return a fixture with a number in place of each of its inputs that vary."""
     changed: dict[str, Any] = {}
     rows: dict[str, dict[int, dict[str, Any]]] = {}
     for entry, value in zip(inputs, values, strict=True):

@@ -13,7 +13,7 @@ __all__ = ["ChartPlace", "add_bar_chart", "add_curve_chart", "add_point_chart", 
 
 WIDTH, HEIGHT = 860, 380
 # Axes without gridlines of their own: those of bars, and those along the crop.
-CATEGORIES = ("board", "position in m", "highest board current in A")
+CATEGORIES = ("board", "week", "position in m", "highest board current in A")
 # Curves past the third, told apart in grey print by their dashes.
 MORE_LOOKS = (
     (FIELD_DARK, "solid"),

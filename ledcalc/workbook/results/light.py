@@ -8,6 +8,7 @@ from ledcalc.arguments import FloatArray
 from ledcalc.light_views import AlongRing, AtHeight, along_rings, area_above, at_heights
 from ledcalc.outlines import outlines_of
 from ledcalc.results import Evaluation
+from ledcalc.workbook.results.dose import dose_facts, illuminance_facts
 from ledcalc.workbook.results.pages import (
     CurveChart,
     Facts,
@@ -51,6 +52,7 @@ def _statistics(results: Evaluation) -> Facts:
             fact("min/mean", statistics.min_over_mean, "", 2, "depends on the grid of points"),
             fact("min/max", statistics.min_over_max),
             fact("Variation (standard deviation / mean)", variation, "%", 1),
+            *illuminance_facts(results),
         ),
     )
 
@@ -79,6 +81,7 @@ def _dose_and_efficacy(results: Evaluation) -> Facts:
                 2,
                 f"flux on the crop over mains{every}",
             ),
+            *dose_facts(results),
         ),
     )
 

@@ -11,22 +11,23 @@ from textwrap import shorten
 from typing import Any
 from urllib.parse import quote
 
-import numpy as np
-
 from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
 from ledcalc.variants import VariantRow
 from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
 from ledcalc.workbook.looks import Formats, open_book
+from ledcalc.workbook.results.ageing import ageing_page
 from ledcalc.workbook.results.bench import bench_page, log_pages
 from ledcalc.workbook.results.building import building_pages
+from ledcalc.workbook.results.csv_rows import block_rows
 from ledcalc.workbook.results.electrical import currents_page, load_page, wiring_page
 from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page, warm_up_page
 from ledcalc.workbook.results.light import heights_page, light_page
+from ledcalc.workbook.results.light_plan import light_plan_page
 from ledcalc.workbook.results.money import cost_page, hours_page
-from ledcalc.workbook.results.pages import Facts, FieldMap, FieldMaps, Image, Lines, Page, Shown, Table
+from ledcalc.workbook.results.pages import Image, Lines, Page, Shown
 from ledcalc.workbook.results.picture import (
     PICTURE_IN_FOLDER,
     picture_asked_for,
@@ -47,6 +48,7 @@ __all__ = ["footer_of", "footer_text", "pages_of", "write_pages", "write_results
 RESULTS_TITLE = "ledcalc results"
 # Pages that some evaluations have and some do not.
 NOT_ALWAYS = (
+    "Ageing",
     "Bench",
     "Board selection",
     "Calibrated light",
@@ -56,6 +58,7 @@ NOT_ALWAYS = (
     "Field measured",
     "Hours and tariff",
     "Layout advice",
+    "Light plan",
     "Load curve",
     "Log over time",
     "Spectrum",
@@ -93,6 +96,8 @@ def pages_of(
         _layout_page,
         spectrum_page,
         field_measured_page,
+        ageing_page,
+        light_plan_page,
         cost_page,
         hours_page,
         bench_page,
@@ -260,7 +265,7 @@ def _write_csv(folder: Path, pages: Sequence[Page]) -> None:
     for page in pages:
         rows: list[list[Shown]] = [[page.title], [page.lead]]
         for block in page.blocks:
-            rows += _block_rows(block)
+            rows += block_rows(block)
             if isinstance(block, Image):
                 write_bytes(folder / PICTURE_IN_FOLDER, block.png)
         _csv_rows(folder / f"{page.title}.csv", rows)
@@ -269,32 +274,3 @@ def _write_csv(folder: Path, pages: Sequence[Page]) -> None:
 def _csv_rows(path: Path, rows: Sequence[Sequence[Shown]]) -> None:
     with path.open("w", encoding="utf-8", newline="") as stream:
         csv.writer(stream, lineterminator="\n").writerows([csv_text(value) for value in row] for row in rows)
-
-
-def _block_rows(block: object) -> list[list[Shown]]:
-    rows: list[list[Shown]] = [[]]
-    if isinstance(block, Lines):
-        rows += [[block.heading]] if block.heading else []
-        rows += [[line] for line in block.lines]
-    elif isinstance(block, Facts):
-        rows += [[block.heading]]
-        rows += [[fact.label, fact.value, fact.unit, fact.remark] for fact in block.facts]
-    elif isinstance(block, Table):
-        rows += [[block.heading]] if block.heading else []
-        rows += [[column.label for column in block.columns], [column.unit for column in block.columns]]
-        rows += [list(row) for row in block.rows]
-    elif isinstance(block, FieldMap):
-        rows += _map_rows(block)
-    elif isinstance(block, FieldMaps):
-        rows += [[block.heading], *(row for one in block.maps for row in _map_rows(one))]
-    elif isinstance(block, Image):
-        rows += [[block.heading], [PICTURE_IN_FOLDER]]
-    else:
-        return []
-    return rows
-
-
-def _map_rows(block: FieldMap) -> list[list[Shown]]:
-    rows: list[list[Shown]] = [[block.heading], ["y in m, x in m", *(float(x) for x in block.x_m)]]
-    rows += np.column_stack([block.y_m, block.ppfd_umol_m2_s])[::-1].tolist()
-    return rows
