@@ -12,6 +12,7 @@ from ledcalc.commands.common import (
     CAUTION,
     FINE,
     STOP_FOUND,
+    add_formulas_first,
     add_input,
     add_json,
     command,
@@ -34,9 +35,11 @@ def add_commands(commands: Any) -> None:
         "--into", action="store_true", help="put the result sheets into the input workbook; a copy of it is kept"
     )
     recalculate.add_argument("--with-picture", action="store_true", help="draw the light field as a picture as well")
+    add_formulas_first(recalculate)
     add_json(recalculate)
     check = command(commands, "check", _check, "ledcalc check bench.xlsx")
     add_input(check)
+    add_formulas_first(check)
     add_json(check)
 
 
@@ -74,13 +77,13 @@ def _recalculate(options: argparse.Namespace) -> int:
     out = options.input if options.into else options.out or default_results_path(options.input)
     with_picture, remarks = options.with_picture or None, []
     if options.into:
-        written = recalculate_into(options.input, with_picture=with_picture)
+        written = recalculate_into(options.input, with_picture=with_picture, formulas_first=options.formulas_first)
         results = written.results
         remarks.append(f"as it was before: {written.backup}")
         if written.is_calculated_on_load:
             remarks.append("your formulas that read result sheets are worked out when the spreadsheet opens the file")
     else:
-        results = recalculate(options.input, out, with_picture=with_picture)
+        results = recalculate(options.input, out, with_picture=with_picture, formulas_first=options.formulas_first)
     if (options.with_picture or results.fixture.picture == "yes") and picture_path(out).exists():
         remarks.append(f"wrote {picture_path(out)}")
     if options.json:
@@ -107,7 +110,7 @@ def _check(options: argparse.Namespace) -> int:
     """Read the inputs and say what is wrong, without computing."""
     from ledcalc.workbook.reader import fixture_of, read_inputs
 
-    inputs = read_inputs(options.input)
+    inputs = read_inputs(options.input, formulas_first=options.formulas_first)
     fixture_of(inputs)
     assumed, odd = inputs.origin.assumed, [variant for variant in inputs.variants if variant.problem]
     if options.json:

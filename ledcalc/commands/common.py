@@ -11,7 +11,17 @@ from typing import Any
 
 from ledcalc.errors import CellProblem
 
-__all__ = ["BAD_INPUT", "CAUTION", "FINE", "STOP_FOUND", "add_input", "add_json", "command", "refuse"]
+__all__ = [
+    "BAD_INPUT",
+    "CAUTION",
+    "FINE",
+    "STOP_FOUND",
+    "add_formulas_first",
+    "add_input",
+    "add_json",
+    "command",
+    "refuse",
+]
 
 FINE, STOP_FOUND, BAD_INPUT = 0, 1, 2
 
@@ -39,6 +49,14 @@ def command(
 
 def add_input(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("input", type=Path, help="a filled workbook (.xlsx, .xlsm) or a folder of CSV files")
+
+
+def add_formulas_first(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--formulas-first",
+        action="store_true",
+        help="have LibreOffice work the workbook's formulas out first, on a copy; the file stays as it is",
+    )
 
 
 def add_json(parser: argparse.ArgumentParser) -> None:

@@ -56,7 +56,7 @@ class CellReader:
         if cell.from_formula:
             caution = f"; mind that {cell.caution}" if cell.caution else ""
             where = sheet_place(title, place)
-            self.notes.append(f"{where} holds a formula; the value last saved, {_echo(cell)}, was used{caution}")
+            self.notes.append(f"{where} holds a formula; the value {cell.basis}, {_echo(cell)}, was used{caution}")
         return parsed
 
     def _blank(self, title: str, entry: Field, path: str, place: str, *, already: bool) -> None:

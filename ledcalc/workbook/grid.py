@@ -15,7 +15,7 @@ class Cell:
     """What stands in one cell.
 
     ``is_percent``: formatted as a percentage. ``trouble``: why it cannot be used as it is. ``formula`` is what it was
-    worked out by, ``caution`` what to mind about that.
+    worked out by, ``basis`` when or by whom, ``caution`` what to mind about that.
     """
 
     value: CellValue
@@ -24,6 +24,7 @@ class Cell:
     trouble: str = ""
     remedy: str = ""
     caution: str = ""
+    basis: str = "last saved"
 
     @property
     def from_formula(self) -> bool:

@@ -33,12 +33,13 @@ class ReadInputs:
     origin: Origin
 
 
-def read_workbook(path: str | os.PathLike[str]) -> Fixture:
+def read_workbook(path: str | os.PathLike[str], *, formulas_first: bool = False) -> Fixture:
     """Read a filled workbook or a folder of CSV files.
 
     Parameters
     ----------
     path : .xlsx or .xlsm workbook, or a folder with one CSV file a sheet; opened for reading only
+    formulas_first : have LibreOffice work formulas out, on a copy, in place of the values that the file holds for them
 
     Returns
     -------
@@ -47,7 +48,8 @@ def read_workbook(path: str | os.PathLike[str]) -> Fixture:
     Raises
     ------
     InputErrors (a ValueError): every bad cell of one pass, each with sheet, cell, value, what is allowed
-    FileProblem: no such file, not a workbook, locked, encrypted, damaged
+    FileProblem: no such file, not a workbook, locked, encrypted, damaged; formulas first, but LibreOffice is missing,
+        too slow, or made nothing of it
 
     Examples
     --------
@@ -56,7 +58,7 @@ def read_workbook(path: str | os.PathLike[str]) -> Fixture:
     ...
     ledcalc.errors.FileProblem: nothing.xlsx: there is no such file or folder
     """
-    return fixture_of(read_inputs(path))
+    return fixture_of(read_inputs(path, formulas_first=formulas_first))
 
 
 def fixture_of(inputs: ReadInputs) -> Fixture:
@@ -81,14 +83,14 @@ def read_variants(path: str | os.PathLike[str]) -> list[Variant]:
     return list(read_inputs(path).variants)
 
 
-def read_inputs(path: str | os.PathLike[str]) -> ReadInputs:
+def read_inputs(path: str | os.PathLike[str], *, formulas_first: bool = False) -> ReadInputs:
     """Read inputs without building a fixture: what was understood, and every problem.
 
     Raises
     ------
     FileProblem: as ``read_workbook``
     """
-    return inputs_in(_book(Path(path)))
+    return inputs_in(_book(Path(path), formulas_first))
 
 
 def inputs_in(book: Book) -> ReadInputs:
@@ -119,15 +121,23 @@ def inputs_in(book: Book) -> ReadInputs:
     return ReadInputs(records=records, variants=variants, problems=tuple(problems), origin=origin)
 
 
-def _book(path: Path) -> Book:
+def _book(path: Path, formulas_first: bool) -> Book:
     # What unpacks files is loaded with the first file.
     from ledcalc.workbook.csv_folder import read_csv_folder
     from ledcalc.workbook.xlsx_read import read_xlsx
 
     if path.is_dir():
+        if formulas_first:
+            raise FileProblem(
+                f"{path}: CSV files hold no formulas to be worked out first; run without --formulas-first"
+            )
         return read_csv_folder(path)
     if path.exists() and path.suffix.lower() not in {".xlsx", ".xlsm"}:
         raise FileProblem(f"{path}: is neither an .xlsx or .xlsm workbook nor a folder of CSV files")
+    if formulas_first:
+        from ledcalc.workbook.formulas_first import worked_out
+
+        return worked_out(path)
     return read_xlsx(path)
 
 

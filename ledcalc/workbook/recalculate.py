@@ -20,7 +20,11 @@ MOST_VARIANTS = 50
 
 
 def recalculate(
-    path: str | os.PathLike[str], out: str | os.PathLike[str] | None = None, *, with_picture: bool | None = None
+    path: str | os.PathLike[str],
+    out: str | os.PathLike[str] | None = None,
+    *,
+    with_picture: bool | None = None,
+    formulas_first: bool = False,
 ) -> Evaluation:
     """Read a filled workbook or CSV folder, evaluate it, and write the result sheets.
 
@@ -30,6 +34,7 @@ def recalculate(
     out : result workbook (a name ending in .xlsx) or folder for CSV files; None: beside the input,
         ``default_results_path``
     with_picture : whether the light field is drawn as a picture too; None: as the Fixture sheet says
+    formulas_first : as ``read_workbook``
 
     Returns
     -------
@@ -47,7 +52,7 @@ def recalculate(
     target = Path(out) if out is not None else default_results_path(source)
     if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
-    inputs = read_inputs(source)
+    inputs = read_inputs(source, formulas_first=formulas_first)
     if inputs.problems:
         raise InputErrors(inputs.origin.file, inputs.problems, rest=_written_rest(inputs, source, target))
     results = evaluate(fixture_of(inputs))
@@ -70,14 +75,16 @@ class WrittenInto:
     is_calculated_on_load: bool
 
 
-def recalculate_into(path: str | os.PathLike[str], *, with_picture: bool | None = None) -> WrittenInto:
+def recalculate_into(
+    path: str | os.PathLike[str], *, with_picture: bool | None = None, formulas_first: bool = False
+) -> WrittenInto:
     """Read a filled workbook, evaluate it, and put the result sheets into that very file, in place of earlier ones.
 
     Parameters
     ----------
     path : a workbook (.xlsx, .xlsm), not open in a spreadsheet; all else in it stays byte for byte, and a copy of it
         as it was is kept beside it
-    with_picture : as ``recalculate``
+    with_picture, formulas_first : as ``recalculate``
 
     Raises
     ------
@@ -88,7 +95,7 @@ def recalculate_into(path: str | os.PathLike[str], *, with_picture: bool | None 
     from ledcalc.workbook.patch import backup_path, put_results_into
 
     source = Path(path).resolve()
-    inputs = read_inputs(Path(path))
+    inputs = read_inputs(Path(path), formulas_first=formulas_first)
     results = evaluate(fixture_of(inputs))
     on_load = put_results_into(
         results, source, variants=variant_rows(results, inputs.variants), with_picture=with_picture

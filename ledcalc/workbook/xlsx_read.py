@@ -14,7 +14,7 @@ from ledcalc.schema import CellValue
 from ledcalc.workbook.grid import Book, Cell, Grid
 from ledcalc.workbook.package import checked_bytes
 
-__all__ = ["filled_cell", "read_xlsx"]
+__all__ = ["caution_about", "filled_cell", "read_xlsx", "saved_values"]
 
 MOST_FILLED_ROWS = 250_000
 # Formatted rows cost time though nothing stands in them; gaps without format cost nothing.
@@ -23,7 +23,10 @@ MOST_COLUMNS = 256
 ERROR_TEXTS = {"#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!"}
 RECALCULATES = re.compile(rb"""fullCalcOnLoad\s*=\s*["'](?:1|true)["']""")
 VOLATILE = re.compile(r"\b(?:NOW|TODAY|RAND|RANDBETWEEN|RANDARRAY|OFFSET|INDIRECT|INFO|CELL)\s*\(", re.IGNORECASE)
-UNCALCULATED = "open the file in the spreadsheet, let it calculate, save it, and run again"
+UNCALCULATED = (
+    "open the file in the spreadsheet, let it calculate, save it, and run again; or have LibreOffice work it out: "
+    "--formulas-first"
+)
 
 
 def read_xlsx(path: Path) -> Book:
@@ -53,6 +56,17 @@ def read_xlsx(path: Path) -> Book:
             f"{path}: cannot be read as a workbook ({type(problem).__name__}: {problem}); save it again as .xlsx"
         ) from None
     return Book(name=path.name, sha256=digest, grids=grids)
+
+
+def saved_values(path: Path) -> dict[str, Grid]:
+    """Return the cells of every worksheet by its title, formulas by their saved values alone.
+
+    Raises
+    ------
+    FileProblem: as ``package.checked_bytes``
+    """
+    data, _ = checked_bytes(path)
+    return {sheet.title: _grid(sheet, None, False) for sheet in _load(data, data_only=True).worksheets}
 
 
 def _load(data: bytes, *, data_only: bool) -> Any:
@@ -126,10 +140,10 @@ def filled_cell(value: CellValue, *, formula: str = "", is_error: bool = False, 
             value=str(value), formula=formula, trouble="an error value", remedy="mend the formula or type the value"
         )
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
-    return Cell(value=value, is_percent=is_number and is_percent, formula=formula, caution=_caution(formula))
+    return Cell(value=value, is_percent=is_number and is_percent, formula=formula, caution=caution_about(formula))
 
 
-def _caution(formula: str) -> str:
+def caution_about(formula: str) -> str:
     """Return why a formula's saved value may not be what the user sees tomorrow."""
     if VOLATILE.search(formula):
         return "it changes at every calculation"
