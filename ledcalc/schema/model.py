@@ -32,7 +32,8 @@ class Field:
 
     ``kind`` is number, whole, text, tag, choice, reference or date. ``unit`` is the unit inside ledcalc, ``units``
     those a user may choose, the first being the template's. ``default`` is the text that stands for a blank cell,
-    None where blank stays blank; bounds and default are in ``unit``.
+    None where blank stays blank; bounds and default are in ``unit``. ``example`` is what an invented light has there,
+    in the template's unit; empty where none is given.
     """
 
     sheet: str
@@ -48,6 +49,7 @@ class Field:
     choices: tuple[str, ...]
     refers_to: str | None
     help: str
+    example: str
 
     @property
     def path(self) -> str:
@@ -125,7 +127,8 @@ def sheets() -> tuple[Sheet, ...]:
     >>> [entry.title for entry in sheets()][:3]
     ['Site', 'Boards', 'Board points']
     """
-    fields = [_field(row) for row in _rows("inputs.csv")]
+    examples = {(row["sheet"], row["field"]): row["example"] for row in _rows("examples.csv")}
+    fields = [_field(row, examples.get((row["sheet"], row["field"]), "")) for row in _rows("inputs.csv")]
     return tuple(
         Sheet(
             key=row["sheet"],
@@ -163,7 +166,7 @@ def _rows(name: str) -> list[dict[str, str]]:
     return list(csv.DictReader(StringIO(text)))
 
 
-def _field(row: Mapping[str, str]) -> Field:
+def _field(row: Mapping[str, str], example: str) -> Field:
     return Field(
         sheet=row["sheet"],
         name=row["field"],
@@ -178,6 +181,7 @@ def _field(row: Mapping[str, str]) -> Field:
         choices=tuple(row["choices"].split(";")) if row["choices"] else (),
         refers_to=row["refers_to"] or None,
         help=row["help"],
+        example=example,
     )
 
 

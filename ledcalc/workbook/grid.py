@@ -7,7 +7,11 @@ from dataclasses import dataclass
 
 from ledcalc.schema import CellValue
 
-__all__ = ["Book", "Cell", "Grid", "coordinate", "sheet_place"]
+__all__ = ["CHANGES", "NOT_READ", "Book", "Cell", "Grid", "coordinate", "sheet_place"]
+
+# The builder's own log; and what titles, in small letters, go with the inputs and hold none.
+CHANGES = "Changes"
+NOT_READ = ("about", "help", CHANGES.casefold())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

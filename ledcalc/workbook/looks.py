@@ -13,6 +13,7 @@ from ledcalc.workbook.picture_shape import keep_pictures_in_shape
 
 __all__ = [
     "BAR",
+    "CHARACTERS_PER_WIDTH",
     "FIELD_DARK",
     "FIELD_LESS",
     "FIELD_LIGHT",
@@ -21,6 +22,7 @@ __all__ = [
     "LIMIT_LINE",
     "RULE",
     "Formats",
+    "lock",
     "open_book",
     "set_up_page",
 ]
@@ -31,11 +33,15 @@ HEAD_FILL = "#34505C"
 UNIT_FILL = "#E7EAE6"
 INPUT_FILL = "#FFF9E6"
 RULE = "#B9BFB6"
+# Pale beside what the user types, dark enough to read on paper.
+EXAMPLE_INK = "#66727A"
 BAR = "#5B7F8C"
 LIMIT_LINE = "#22313A"
 # Dark enough to tell apart in grey print, light enough for dark figures on it.
 FIELD_LIGHT, FIELD_DARK, FIELD_LESS = "#FDFAEF", "#CF9334", "#7FA6B5"
 FONT = "Arial"
+# A column is as wide as so many digits; of a text more characters fit, its letters being narrower.
+CHARACTERS_PER_WIDTH = 1.2
 # A spreadsheet takes 255 characters for all three parts of a footer.
 LONGEST_FOOTER = 100
 # Fixed, so that the same input gives the same bytes.
@@ -107,6 +113,30 @@ class Formats:
         return self.get(bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False, text_wrap=True, align="left")
 
     @property
+    def input_date(self) -> Any:
+        """A cell to fill in with a date."""
+        return self.get(
+            bg_color=INPUT_FILL, border=1, border_color=RULE, locked=False, align="left", num_format="yyyy-mm-dd"
+        )
+
+    @property
+    def free(self) -> Any:
+        """A cell that may be filled in beyond those prepared for it."""
+        return self.get(locked=False)
+
+    @property
+    def unit_choice(self) -> Any:
+        """A unit cell with a list to choose from."""
+        return self.get(
+            italic=True, bg_color=UNIT_FILL, border=1, border_color=RULE, indent=1, align="left", locked=False
+        )
+
+    @property
+    def example(self) -> Any:
+        """An example of what to fill in."""
+        return self.get(italic=True, font_color=EXAMPLE_INK, indent=1, align="left")
+
+    @property
     def text(self) -> Any:
         """Wrapped text in a table."""
         return self.get(text_wrap=True, border=1, border_color=RULE, indent=1, align="left")
@@ -134,11 +164,24 @@ def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -
     keep_pictures_in_shape(path)
 
 
-def set_up_page(sheet: Any, *, footer: str, repeat_to_row: int | None = None, pages_high: int = 0) -> None:
-    """Print on A4 landscape, one page wide and ``pages_high`` (0: as many as it takes), with header rows repeated."""
+def lock(sheet: Any) -> None:
+    """Guard labels and results against slips of the hand: no password, and looks may be changed all the same."""
+    allowed = ("objects", "scenarios", "format_cells", "format_columns", "format_rows", "insert_rows", "delete_rows")
+    sheet.protect("", dict.fromkeys((*allowed, "sort", "autofilter"), True))
+
+
+def set_up_page(
+    sheet: Any, *, footer: str, repeat_to_row: int | None = None, pages_high: int = 0, pages_wide: int = 1
+) -> None:
+    """Print on A4 landscape, ``pages_wide``, ``pages_high`` (0: as many as it takes), with header rows repeated.
+
+    On several pages side by side the first column is repeated too.
+    """
     sheet.set_landscape()
     sheet.set_paper(9)
-    sheet.fit_to_pages(1, pages_high)
+    sheet.fit_to_pages(pages_wide, pages_high)
+    if pages_wide > 1:
+        sheet.repeat_columns(0)
     sheet.set_margins(left=0.5, right=0.5, top=0.6, bottom=0.7)
     sheet.set_footer(f"&L{footer[:LONGEST_FOOTER].replace('&', '&&')}&C&A&RPage &P of &N")
     sheet.hide_gridlines(2)

@@ -15,7 +15,7 @@ from ledcalc.records import fixture_from_records
 from ledcalc.schema import RecordProblem, Sheet, Value, record_problems, sheet, sheets
 from ledcalc.variants import Variant
 from ledcalc.workbook.cells import CellReader
-from ledcalc.workbook.grid import Book, Grid, sheet_place
+from ledcalc.workbook.grid import NOT_READ, Book, Grid, sheet_place
 from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
 from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.variant_rows import variants_in
@@ -167,7 +167,7 @@ def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
                     sheet=grid.title, cell="", field="", value="", problem="unknown sheet", remedy=f"nearest: {near[0]}"
                 )
             )
-        elif plain(grid.title) not in {"about", "help"}:
+        elif plain(grid.title) not in NOT_READ:
             notes.append(f"sheet {grid.title!r} is none of the input sheets and was not read")
     return grids, problems, notes
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import csv
+import hashlib
+import json
 import os
 from collections.abc import Sequence
 from pathlib import Path
@@ -13,9 +15,10 @@ from ledcalc.fixture import Fixture
 from ledcalc.records import given_records
 from ledcalc.schema import Records, Sheet, Value, sheet, sheets
 from ledcalc.variants import Variant
+from ledcalc.workbook.about_sheets import add_about, add_changes
 from ledcalc.workbook.atomic import write_file, write_folder
 from ledcalc.workbook.csv_text import csv_text
-from ledcalc.workbook.input_sheets import Column, add_about, add_form, add_table, columns_of, shown
+from ledcalc.workbook.input_sheets import Column, add_form, add_table, columns_of, shown
 from ledcalc.workbook.looks import Formats, open_book
 from ledcalc.workbook.reader import read_inputs
 
@@ -84,7 +87,7 @@ def copy_inputs(source: str | os.PathLike[str], path: str | os.PathLike[str], *,
 
 def _write_xlsx(path: Path, records: Records, variants: Sequence[Variant]) -> None:
     def fill(book: Any, formats: Formats) -> None:
-        add_about(book, formats)
+        add_about(book, formats, _values_sha256(records, variants))
         for part in sheets():
             if part.shape == "form":
                 add_form(book, formats, part, (records.get(part.key) or ({},))[0])
@@ -92,6 +95,7 @@ def _write_xlsx(path: Path, records: Records, variants: Sequence[Variant]) -> No
                 add_table(book, formats, part, _variant_columns(variants), _variant_rows(variants))
             else:
                 add_table(book, formats, part, columns_of(part), _shown_rows(part, records))
+        add_changes(book, formats)
 
     open_book(path, fill, title="ledcalc inputs")
 
@@ -114,6 +118,14 @@ def _write_csv(folder: Path, records: Records, variants: Sequence[Variant]) -> N
             rows += _variant_rows(variants) if own else _shown_rows(part, records)
         with (folder / f"{part.key}.csv").open("w", encoding="utf-8", newline="") as stream:
             csv.writer(stream, lineterminator="\n").writerows([csv_text(value) for value in row] for row in rows)
+
+
+def _values_sha256(records: Records, variants: Sequence[Variant]) -> str:
+    """Return the hash of the values alone, whatever workbook holds them; empty where there are none."""
+    if not records and not variants:
+        return ""
+    changes = [[variant.name, dict(variant.changes)] for variant in variants]
+    return hashlib.sha256(json.dumps([records, changes], sort_keys=True, default=dict).encode()).hexdigest()
 
 
 def _shown_rows(part: Sheet, records: Records) -> list[list[Value | None]]:

@@ -19,7 +19,7 @@ from ledcalc.workbook.template import copy_inputs, write_blank
 def test_blank_workbook_holds_every_field(tmp_path):
     write_blank(tmp_path / "blank.xlsx")
     book = openpyxl.load_workbook(tmp_path / "blank.xlsx")
-    assert book.sheetnames == ["About", *(part.title for part in sheets())]
+    assert book.sheetnames == ["About", *(part.title for part in sheets()), "Changes"]
     for part in sheets():
         texts = {str(cell.value) for row in book[part.title].iter_rows() for cell in row if cell.value is not None}
         for field in part.fields:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from ledcalc.workbook.looks import Formats, set_up_page
+from ledcalc.workbook.looks import Formats, lock, set_up_page
 from ledcalc.workbook.results.charts import (
     ChartPlace,
     add_bar_chart,
@@ -63,6 +63,7 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         is_one_page = page.title.startswith("Verdict") or (is_short and (has_chart or page.title in ON_ONE_PAGE))
         pages_high = int(is_one_page)
         set_up_page(sheet, footer=footer, pages_high=pages_high)
+        lock(sheet)
         drawer.keep_headers_in_sight()
         if drawer.columns.is_narrow:
             drawer.keep_maps_whole()
