@@ -7,7 +7,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-__all__ = ["PrintPlan", "print_plan"]
+__all__ = ["PrintPlan", "page_ends", "print_plan"]
 
 # A4 landscape less the margins of ``looks.set_up_page``.
 PAGE_WIDTH_IN, PAGE_HEIGHT_IN = 10.69, 6.97
@@ -59,3 +59,32 @@ def print_plan(
         used += height
     count = max(columns_count, math.ceil(PAGE_WIDTH_IN / scale / column_in))
     return PrintPlan(columns_count=count, breaks=tuple(breaks))
+
+
+def page_ends(
+    starts: Sequence[int], last_row: int, heights_points: Mapping[int, float], widths: Sequence[float]
+) -> list[int]:
+    """Return the rows (from 0) that are to begin a printed page, so that no heading is left behind by what it heads.
+
+    Parameters
+    ----------
+    starts : rows at which a part under a heading begins, rising
+    last_row, heights_points : as ``print_plan``
+    widths : of the columns, in characters
+
+    Returns
+    -------
+    rows; a part that is longer than half a page begins where it comes, if half a page is left for it
+    """
+    width_in = sum(int(width * 7 + 5) for width in widths) / PIXELS_PER_INCH
+    page = PAGE_HEIGHT_IN * POINTS_PER_INCH / min(1.0, PAGE_WIDTH_IN / width_in)
+    rows = [0, *starts[1:], last_row]
+    ends, used = [], 0.0
+    for first, last in itertools.pairwise(rows):
+        height = sum(heights_points.get(row, ROW_HEIGHT_POINTS) for row in range(first, last))
+        left = page - used
+        if height > left and min(height, left) < page / 2:
+            ends.append(first)
+            used = 0.0
+        used = (used + height) % page
+    return [row for row in ends if row]

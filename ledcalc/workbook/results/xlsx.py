@@ -34,7 +34,7 @@ from ledcalc.workbook.results.pages import (
     Shown,
     Table,
 )
-from ledcalc.workbook.results.print_plan import ROW_HEIGHT_POINTS, print_plan
+from ledcalc.workbook.results.print_plan import ROW_HEIGHT_POINTS, page_ends, print_plan
 
 __all__ = ["draw_pages"]
 
@@ -67,6 +67,8 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         drawer.keep_headers_in_sight()
         if drawer.columns.is_narrow:
             drawer.keep_maps_whole()
+        elif pages_high == 0:
+            sheet.set_h_pagebreaks(page_ends(drawer.headed, drawer.row, drawer.heights, drawer.columns.widths))
 
 
 class _PageDrawer:
@@ -81,6 +83,7 @@ class _PageDrawer:
         self.columns = page_columns(page)
         self.fact_columns = self.columns.of_facts()
         self.starts: list[int] = []
+        self.headed: list[int] = []
         self.heights: dict[int, float] = {}
 
     def draw(self) -> None:
@@ -146,6 +149,7 @@ class _PageDrawer:
         self.starts.append(self.row)
         self.row += 1
         if text:
+            self.headed.append(self.row - 1)
             for column in range(self.columns.of_line()):
                 self.sheet.write_blank(self.row, column, None, self.formats.heading)
             self.sheet.write_string(self.row, 0, text, self.formats.heading)
