@@ -50,7 +50,7 @@ def test_it_is_not_looked_for_where_every_wall_has_its_own():
 
 def test_readings_at_the_very_walls_are_predicted_as_the_light_field_has_them():
     """The crop's corner lies 0.1 m off the room's: (1.3, 0.7) is the room's far corner."""
-    fixture, bench = made(places=[(1.3, 0.7), (1.3, 0.3), (0.6, 0.3)], left=0.9)
+    fixture, bench = made(places=[(1.3, 0.7), (1.2995, 0.7), (1.3, 0.3), (0.6, 0.3)], left=0.9)
     factors = light_factors(bench.model.fixture, bench.placed, bench.points, ())
     site = bench.model.fixture.site
     there = light_over_crop(fixture, unit_sources(fixture, bench.placed), bench.points.x_m, bench.points.y_m)
