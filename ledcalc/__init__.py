@@ -38,6 +38,7 @@ from ledcalc.fixture import (
     SpectrumPoint,
     Stock,
     TariffHours,
+    WallOpening,
 )
 from ledcalc.heat import board_temperature
 from ledcalc.photons import (
@@ -106,6 +107,7 @@ __all__ = [
     "TableRangeError",
     "TariffHours",
     "Variant",
+    "WallOpening",
     "__version__",
     "board_temperature",
     "conductor_ampacity",

@@ -13,7 +13,7 @@ from ledcalc.evaluation.layout import LayoutTask, layout_task
 from ledcalc.evaluation.layout_count import boards_for_site, room_for_boards
 from ledcalc.evaluation.layout_ranges import search_ranges
 from ledcalc.fixture import Fixture
-from ledcalc.light_sources import all_sources, crop_points, own_sources, room_about
+from ledcalc.light_sources import all_sources, crop_points, off_the_walls, own_sources, room_about
 from ledcalc.photons import (
     BoardCount,
     CanopyLight,
@@ -146,7 +146,8 @@ def _compared(results: Evaluation, task: LayoutTask, own: Sequence[LightSource],
     fixture, light = results.fixture, results.light
     best = all_sources(fixture, best_sources(task, advice))
     x, y = np.meshgrid(light.x_m, light.y_m)
-    field = np.asarray(ppfd_map(best, crop_points(fixture, x, y), room=task.room), dtype=float)
+    points = off_the_walls(crop_points(fixture, x, y), task.room)
+    field = np.asarray(ppfd_map(best, points, room=task.room), dtype=float)
     sides = max(fixture.crop_width_m, fixture.crop_depth_m) * (np.arange(RINGS) + 0.5) / RINGS
     today_rings, best_rings = (_rings(fixture, x, y, one, sides) for one in (light.ppfd_umol_m2_s, field))
     lit = [_arriving(fixture, task, sources) for sources in (all_sources(fixture, own), best)]

@@ -9,9 +9,9 @@ from functools import lru_cache
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.fixture import Fixture
+from ledcalc.fixture import Fixture, Site
 from ledcalc.model_curves import beam_of
-from ledcalc.photons import LightSource, PreparedRoom, Room, ppfd_map, ppfd_per_flux
+from ledcalc.photons import LightSource, Opening, PreparedRoom, Room, ppfd_map, ppfd_per_flux
 from ledcalc.results import BoardResults
 
 __all__ = [
@@ -19,14 +19,18 @@ __all__ = [
     "crop_fields",
     "crop_points",
     "kept_room",
+    "off_the_walls",
     "own_sources",
+    "own_wall_reflectances",
     "per_flux_of_all",
     "raised",
     "room_about",
     "shifts_of",
+    "wall_reflectances",
 ]
 
 ROUNDING_M = 1e-9
+NEAREST_TO_WALL_M = 0.001
 
 
 def own_sources(fixture: Fixture, boards: BoardResults) -> list[LightSource]:
@@ -90,12 +94,50 @@ def room_about(fixture: Fixture, sources: Sequence[LightSource]) -> Room | None:
         width_m=site.room_width_m,
         depth_m=site.room_depth_m,
         height_m=site.room_height_m,
-        wall_reflectance=site.wall_reflectance_fraction,
+        wall_reflectance=wall_reflectances(site, site.wall_reflectance_fraction),
         ceiling_reflectance=site.ceiling_reflectance_fraction,
         floor_reflectance=site.floor_reflectance_fraction,
         mirror_share=site.mirror_share_fraction,
         wall_opening_fraction=site.wall_opening_fraction,
+        openings=_openings(fixture),
     )
+
+
+def own_wall_reflectances(site: Site) -> tuple[float | None, ...]:
+    """Return what is stated of the left, right, front and back wall each; None: it is as the wall reflectance."""
+    return (
+        site.left_wall_reflectance_fraction,
+        site.right_wall_reflectance_fraction,
+        site.front_wall_reflectance_fraction,
+        site.back_wall_reflectance_fraction,
+    )
+
+
+def wall_reflectances(site: Site, wall_reflectance: float) -> tuple[float, ...]:
+    """Return what the left, right, front and back wall send back: each its own share if stated, else the common one."""
+    return tuple(wall_reflectance if own is None else own for own in own_wall_reflectances(site))
+
+
+def _openings(fixture: Fixture) -> tuple[Opening, ...]:
+    return tuple(
+        Opening(
+            surface=hole.wall,
+            low_m=(hole.from_corner_m, hole.bottom_m),
+            high_m=(hole.from_corner_m + hole.width_m, hole.bottom_m + hole.height_m),
+        )
+        for hole in fixture.wall_openings
+    )
+
+
+def off_the_walls(points_m: FloatArray, room: Room | PreparedRoom | None) -> FloatArray:
+    """Return points as far from each wall as any sensor's middle: in the very edge of two walls light jumps."""
+    if room is None:
+        return points_m
+    held = points_m.copy()
+    for axis, size in enumerate(room.sizes_m[:2]):
+        near = min(NEAREST_TO_WALL_M, size / 2)
+        held[..., axis] = np.clip(points_m[..., axis], near, size - near)
+    return held
 
 
 def crop_fields(
@@ -112,6 +154,7 @@ def crop_fields(
     if room is not None:
         levels = [level for level in levels if 0.0 < level <= room.height_m]
     prepared = None if room is None else kept_room(room, points_m.tobytes(), points_m.shape, tuple(levels))
+    seen = off_the_walls(points_m, room)
     heights = np.array([source.corners()[:, 2] for source in sources])
     ceiling = fixture.site.room_height_m or np.inf
     for by in raises_m:
@@ -120,17 +163,18 @@ def crop_fields(
         if not fits or (room is not None and room_about(fixture, hung) is None):
             yield None
         else:
-            yield np.asarray(ppfd_map(hung, points_m, room=prepared), dtype=float)
+            yield np.asarray(ppfd_map(hung, seen, room=prepared), dtype=float)
 
 
 def per_flux_of_all(
     fixture: Fixture, sources: Sequence[LightSource], points_m: FloatArray, room: Room | PreparedRoom | None = None
 ) -> FloatArray:
     """Return the PPFD for one umol/s of each board of this fixture, its likes in the fixtures beside it included."""
+    seen = off_the_walls(points_m, room)
     fields = [
         ppfd_per_flux(
             [replace(source, x_m=source.x_m + x, y_m=source.y_m + y, z_m=source.z_m + z) for source in sources],
-            points_m,
+            seen,
             room=room,
         )
         for x, y, z in shifts_of(fixture)
@@ -140,8 +184,8 @@ def per_flux_of_all(
 
 @lru_cache(maxsize=8)
 def kept_room(room: Room, points: bytes, shape: tuple[int, ...], heights: tuple[float, ...]) -> PreparedRoom:
-    """Return a room worked out for points and heights, kept: variants of one fixture mostly share it."""
-    return room.prepare(np.frombuffer(points).reshape(shape), fixture_height_m=heights)
+    """Return a room worked out for points off its walls, and heights, kept: variants of a fixture mostly share it."""
+    return room.prepare(off_the_walls(np.frombuffer(points).reshape(shape), room), fixture_height_m=heights)
 
 
 def shifts_of(fixture: Fixture) -> list[tuple[float, float, float]]:

@@ -40,6 +40,7 @@ from ledcalc.fixture import (
     SupplyReading,
     SurveyCondition,
     TariffHours,
+    WallOpening,
 )
 from ledcalc.schema import Record, Records, Refusal, Value, board_tags, default_value, parse, sheet, sheets
 
@@ -65,6 +66,7 @@ ROW_TYPES: dict[str, type] = {
     "positions": Position,
     "other_fixtures": OtherFixture,
     "light_plan": PlanStep,
+    "wall_openings": WallOpening,
     "cables": Cable,
     "entries": Entry,
     "stock": Stock,

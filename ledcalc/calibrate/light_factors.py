@@ -12,7 +12,15 @@ from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.readings import LightPoints
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
-from ledcalc.light_sources import all_sources, crop_points, raised, room_about
+from ledcalc.light_sources import (
+    all_sources,
+    crop_points,
+    off_the_walls,
+    own_wall_reflectances,
+    raised,
+    room_about,
+    wall_reflectances,
+)
 from ledcalc.model_curves import beam_of
 from ledcalc.photons import LightSource, Room, ppfd_per_flux
 
@@ -64,14 +72,15 @@ def light_factors(
     site = fixture.site
     wall = _nodes("wall") if "wall" in surfaces else np.array([site.wall_reflectance_fraction])
     canopy = _nodes("canopy") if "canopy" in surfaces else np.array([site.floor_reflectance_fraction])
+    walls = tuple(wall_reflectances(site, float(by)) for by in wall)
     at_nodes = np.zeros((wall.size, canopy.size, len(placed), points.height_m.size))
     unit = unit_sources(fixture, placed)
     for height in np.unique(points.height_m):
         own = points.height_m == height
         hung = tuple(all_sources(fixture, raised(unit, float(height) - fixture.height_m)))
-        places = crop_points(fixture, points.x_m[own], points.y_m[own])
         room = room_about(fixture, hung)
-        of_all = _at_nodes(room, hung, places.tobytes(), tuple(wall), tuple(canopy))
+        places = off_the_walls(crop_points(fixture, points.x_m[own], points.y_m[own]), room)
+        of_all = _at_nodes(room, hung, places.tobytes(), walls, tuple(canopy))
         # Boards of fixtures beside this one give what their likes on this one give.
         likes = of_all.reshape(wall.size, canopy.size, -1, len(placed), places.shape[0])
         at_nodes[..., own] = likes.sum(axis=2)
@@ -81,12 +90,16 @@ def light_factors(
 def surfaces_that_count(
     fixture: Fixture, placed: Sequence[PlacedBoard], points: LightPoints, *, canopy: bool
 ) -> tuple[str, ...]:
-    """Return the surfaces whose reflectance light readings can tell: none on an open bench."""
+    """Return the surfaces whose reflectance light readings can tell: none on an open bench, nor what is stated.
+
+    "wall" is the wall reflectance of the site: that of the walls without a figure of their own, which stay as stated.
+    """
     unit = all_sources(fixture, unit_sources(fixture, placed))
     hung = [raised(unit, float(height) - fixture.height_m) for height in np.unique(points.height_m)]
     if not any(room_about(fixture, sources) is not None for sources in hung):
         return ()
-    return ("wall", "canopy") if canopy else ("wall",)
+    wall = ("wall",) if None in own_wall_reflectances(fixture.site) else ()
+    return (*wall, "canopy") if canopy else wall
 
 
 def unit_sources(fixture: Fixture, placed: Sequence[PlacedBoard]) -> list[LightSource]:
@@ -113,18 +126,18 @@ def _at_nodes(
     room: Room | None,
     hung: tuple[LightSource, ...],
     places: bytes,
-    wall: tuple[float, ...],
+    walls: tuple[tuple[float, ...], ...],
     canopy: tuple[float, ...],
 ) -> FloatArray:
     """Return the factors at all nodes, kept: one bench is calibrated again and again as readings come in."""
     points = np.frombuffer(places).reshape(-1, 3)
     if room is None:
-        return np.tile(ppfd_per_flux(hung, points), (len(wall), len(canopy), 1, 1))
+        return np.tile(ppfd_per_flux(hung, points), (len(walls), len(canopy), 1, 1))
     heights = sorted({round(source.z_m, 6) for source in hung})
-    found = np.empty((len(wall), len(canopy), len(hung), len(points)))
-    for one, by_wall in enumerate(wall):
+    found = np.empty((len(walls), len(canopy), len(hung), len(points)))
+    for one, by_wall in enumerate(walls):
         for other, by_canopy in enumerate(canopy):
-            painted = replace(room, wall_reflectance=float(by_wall), floor_reflectance=float(by_canopy))
+            painted = replace(room, wall_reflectance=by_wall, floor_reflectance=float(by_canopy))
             found[one, other] = ppfd_per_flux(hung, points, room=painted.prepare(points, fixture_height_m=heights))
     return found
 

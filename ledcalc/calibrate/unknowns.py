@@ -15,6 +15,7 @@ from ledcalc.calibrate.taken import Taken
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import DriverModel, Fixture
+from ledcalc.light_sources import own_wall_reflectances
 
 __all__ = ["Unknown", "Unknowns", "unknowns_of"]
 
@@ -197,8 +198,14 @@ def _light(
             prior_error=priors.reflectance_fraction,
             low=0.0,
             high=MOST_REFLECTANCE,
-            basis=source_of("reflectance_fraction"),
+            basis=source_of("reflectance_fraction") + (_own_walls(fixture) if surface == "wall" else ""),
         )
+
+
+def _own_walls(fixture: Fixture) -> str:
+    if all(own is None for own in own_wall_reflectances(fixture.site)):
+        return ""
+    return "; walls with a reflectance of their own on the Site sheet keep it"
 
 
 def _meters(taken: Taken, priors: Priors) -> Iterator[Unknown]:

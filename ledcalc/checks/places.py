@@ -229,7 +229,8 @@ def crop_outside_room(fixture: Fixture, results: Evaluation) -> Iterator[Finding
             code="crop-outside-room",
             severity="act",
             path=f"fixture.{name}",
-            message=f"The crop reaches {1000 * (end - most):.0f} mm beyond the {wall}; walls are not counted.",
+            message=f"The crop reaches {1000 * (end - most):.0f} mm beyond the {wall}: walls are not counted, this is "
+            "direct light only.",
             value=end,
             limit=most,
             unit="m",

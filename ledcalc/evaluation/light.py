@@ -7,14 +7,22 @@ from collections.abc import Sequence
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.fixture import Fixture
-from ledcalc.light_sources import all_sources, crop_points, kept_room, per_flux_of_all, raised, room_about
-from ledcalc.photons import LightSource, Room, daily_light_integral, photon_efficacy, ppfd_grid_statistics
+from ledcalc.fixture import Fixture, Site
+from ledcalc.light_sources import (
+    all_sources,
+    crop_points,
+    kept_room,
+    per_flux_of_all,
+    raised,
+    room_about,
+    wall_reflectances,
+)
+from ledcalc.photons import LightSource, daily_light_integral, photon_efficacy, ppfd_grid_statistics
 from ledcalc.results import LightResults
 
-__all__ = ["light_over_crop", "light_per_flux", "light_results", "off_the_walls"]
+__all__ = ["light_over_crop", "light_per_flux", "light_results"]
 
-NEAREST_TO_WALL_M = 0.001
+WALLS = ("left", "right", "front", "back")
 
 
 def light_over_crop(
@@ -36,7 +44,6 @@ def light_per_flux(
         return per_flux_of_all(fixture, hung, points)
     heights = tuple(sorted({round(source.z_m, 6) for source in of_all}))
     # As the boards hang, one room serves the map and all other points: it is solved once, and what these see follows.
-    points = off_the_walls(points, room)
     kept = points if raised_m else crop_points(fixture, *np.meshgrid(*_map_axes(fixture)))
     return per_flux_of_all(fixture, hung, points, room=kept_room(room, kept.tobytes(), kept.shape, heights))
 
@@ -46,15 +53,6 @@ def _map_axes(fixture: Fixture) -> tuple[FloatArray, FloatArray]:
     x = (np.arange(fixture.map_columns_count) + 0.5) * fixture.crop_width_m / fixture.map_columns_count
     y = (np.arange(fixture.map_rows_count) + 0.5) * fixture.crop_depth_m / fixture.map_rows_count
     return x, y
-
-
-def off_the_walls(points: FloatArray, room: Room) -> FloatArray:
-    """Return the points as far from each wall as any sensor's middle: in the very edge of two walls light jumps."""
-    held = points.copy()
-    for axis, size in ((0, room.width_m), (1, room.depth_m)):
-        near = min(NEAREST_TO_WALL_M, size / 2)
-        held[..., axis] = np.clip(points[..., axis], near, size - near)
-    return held
 
 
 def light_results(
@@ -99,8 +97,8 @@ def _basis(fixture: Fixture, own: Sequence[LightSource]) -> str:
     site = fixture.site
     if room_about(fixture, all_sources(fixture, own)) is not None:
         place = (
-            f"walls send back {site.wall_reflectance_fraction:.0%}, ceiling {site.ceiling_reflectance_fraction:.0%}, "
-            f"canopy {site.floor_reflectance_fraction:.0%}"
+            f"walls send back {_walls(site)}, ceiling {site.ceiling_reflectance_fraction:.0%}, "
+            f"canopy {site.floor_reflectance_fraction:.0%}{_openings(fixture)}"
         )
     elif site.room_width_m is None:
         place = "direct light only"
@@ -109,3 +107,17 @@ def _basis(fixture: Fixture, own: Sequence[LightSource]) -> str:
     count = fixture.in_room_count
     boards = "the boards' photon flux" if count == 1 else f"the photon flux of the boards of all {count} fixtures"
     return f"worked out from {boards}; {place}; {grid}"
+
+
+def _walls(site: Site) -> str:
+    shares = wall_reflectances(site, site.wall_reflectance_fraction)
+    if len(set(shares)) == 1:
+        return f"{shares[0]:.0%}"
+    return ", ".join(f"{share:.0%} ({name})" for share, name in zip(shares, WALLS, strict=True))
+
+
+def _openings(fixture: Fixture) -> str:
+    count = len(fixture.wall_openings)
+    if not count:
+        return ""
+    return ", 1 opening in the walls nothing" if count == 1 else f", {count} openings in the walls nothing"

@@ -11,6 +11,7 @@ from ledcalc.schema.over_time import tables_over_time_are_whole
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
 from ledcalc.schema.ring_step import rings_fit_the_crop
 from ledcalc.schema.values import Value
+from ledcalc.schema.wall_openings import openings_fit_their_walls
 
 __all__ = ["FIGURE_CHECKS"]
 
@@ -290,4 +291,5 @@ FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     rings_fit_the_crop,
     tables_over_time_are_whole,
     cables_fit_the_arrangement,
+    openings_fit_their_walls,
 )

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 import ledcalc as lc
-from ledcalc.fixture import OtherFixture
+from ledcalc.fixture import OtherFixture, WallOpening
 from ledcalc.records import placed_boards, with_values
 from ledcalc.variants import Variant
 from ledcalc.variants.engine import Engine
@@ -70,6 +70,12 @@ def in_a_room(fixture):
     """Walls about it."""
     site = replace(fixture.site, room_width_m=1.7, room_depth_m=1.3, room_height_m=2.0)
     return replace(fixture, crop_x_m=0.25, crop_y_m=0.35, site=site)
+
+
+def with_a_door(fixture):
+    """Walls with an opening in one of them."""
+    door = WallOpening(wall="front", from_corner_m=0.3, bottom_m=0.0, width_m=0.6, height_m=1.9)
+    return replace(in_a_room(fixture), wall_openings=(door,))
 
 
 def beside_another(fixture):
@@ -268,6 +274,16 @@ SWEEPS = {
             "fixture.row_pitch_m": between(0.1, 0.9),
             "fixture.column_pitch_m": between(0.1, 0.45),
             "fixture.height_m": one_of(0.2, 0.3, 0.4),
+        },
+    ),
+    "walls and openings": (
+        with_a_door,
+        {
+            **CURRENT,
+            "fixture.height_m": one_of(0.2, 0.3),
+            "site.left_wall_reflectance_fraction": one_of(None, 0.9),
+            "site.back_wall_reflectance_fraction": one_of(0.1, 0.5),
+            "wall_openings[0].width_m": one_of(0.4, 0.8),
         },
     ),
 }

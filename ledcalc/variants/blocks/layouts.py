@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
-from ledcalc.evaluation.light import off_the_walls
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import all_sources, crop_points, kept_room, per_flux_of_all, room_about
 from ledcalc.model_curves import beam_of
@@ -90,11 +89,8 @@ def _per_flux(fixture: Fixture, layouts: Sequence[Sequence[LightSource]], points
     keys = [_room_of(fixture, sources) for sources in layouts]
     for key, numbers in groupby(range(len(layouts)), lambda number: keys[number]):
         sources = [source for number in numbers for source in layouts[number]]
-        room, seen = None, points_m
-        if key is not None:
-            room = kept_room(key[0], points_m.tobytes(), points_m.shape, key[1])
-            seen = off_the_walls(points_m, key[0])
-        factors = per_flux_of_all(fixture, sources, seen, room=room)
+        room = None if key is None else kept_room(key[0], points_m.tobytes(), points_m.shape, key[1])
+        factors = per_flux_of_all(fixture, sources, points_m, room=room)
         yield from factors.reshape(-1, len(layouts[0]), len(points_m))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +10,7 @@ import numpy as np
 from ledcalc.arguments import FloatArray
 from ledcalc.checks.limits import limit
 from ledcalc.fixture import BoardModel, Fixture
-from ledcalc.light_sources import room_about
+from ledcalc.light_sources import off_the_walls, room_about
 from ledcalc.model_curves import beam_of
 from ledcalc.photons import CropGrid, LightSource, PitchLayout, PreparedRoom, Room, best_pitch_and_height, ppfd_per_flux
 from ledcalc.photons.layout_grid import FieldOf, board_extent, row_sources
@@ -130,7 +130,7 @@ class LayoutBook:
             height_m=found.height_m,
         )
         prepared = self._prepared(room_about(self.catalogue, [source]), (hung[0].z_m,))
-        field = np.asarray(ppfd_per_flux(hung, self.crop.points_m, room=prepared))
+        field = _field(hung, self.crop.points_m, prepared)
         return Layout(
             rows=rows,
             columns=columns,
@@ -147,10 +147,16 @@ class LayoutBook:
         low, high, step = self.space.least_height_m, self.space.most_height_m, self.space.height_step_m
         heights = self.crop.height_m + low + step * np.arange(int((high - low) / step + 1e-9) + 1)
         prepared = self._prepared(room, tuple(heights.tolist()))
-        return lambda sources, points: np.asarray(ppfd_per_flux(sources, points, room=prepared))
+        return lambda sources, points: _field(sources, points, prepared)
 
     def _prepared(self, room: Room | None, heights_m: tuple[float, ...]) -> PreparedRoom | None:
-        return None if room is None else room.prepare(self.crop.points_m, fixture_height_m=heights_m)
+        if room is None:
+            return None
+        return room.prepare(off_the_walls(self.crop.points_m, room), fixture_height_m=heights_m)
+
+
+def _field(sources: Sequence[LightSource], points_m: FloatArray, room: PreparedRoom | None) -> FloatArray:
+    return np.asarray(ppfd_per_flux(sources, off_the_walls(points_m, room), room=room))
 
 
 def _range(count: int, extent_m: float, side_m: float) -> tuple[float, float] | None:
