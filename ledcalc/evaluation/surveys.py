@@ -14,7 +14,7 @@ from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_over_crop
 from ledcalc.evaluation.parts import PlacedBoard
-from ledcalc.evaluation.sensors import light_sensor
+from ledcalc.evaluation.sensors import dark_reading, light_sensor
 from ledcalc.fixture import DriverModel, Fixture, LightReading, Meter, SurveyCondition
 from ledcalc.light_taken import TakenReading, taken_readings
 from ledcalc.photons import LightSource
@@ -141,7 +141,7 @@ def _measured(
     return bench.measured_map(
         [reading.x_m for reading in group.readings],
         [reading.y_m for reading in group.readings],
-        [reading.ppfd_umol_m2_s for reading in group.readings],
+        _shown(fixture, group, condition, meter),
         conditions=MapConditions(date=group.taken_on, sensor=meter.tag if meter else ""),
         sensor=light_sensor(condition, meter),
         height_m=group.height_m,
@@ -149,6 +149,14 @@ def _measured(
         centre_m=(fixture.crop_width_m / 2, fixture.crop_depth_m / 2),
         places=[one.words for one in group.taken],
     )
+
+
+def _shown(fixture: Fixture, group: _Group, condition: SurveyCondition | None, meter: Meter | None) -> list[float]:
+    """Return the PPFD as read; of several sensors each less its own zero offset, which no one correction could hold."""
+    offsets: dict[str | None, float] = {}
+    if meter is None and not dark_reading(condition, None):
+        offsets = {one.tag: one.zero_offset for one in fixture.meters}
+    return [max(one.ppfd_umol_m2_s - offsets.get(one.meter, 0.0), 0.0) for one in group.readings]
 
 
 def _meter(meters: Sequence[Meter], group: _Group) -> Meter | None:

@@ -9,6 +9,7 @@ from ledcalc.checks import trade_problems
 from ledcalc.fixture import Fixture
 from ledcalc.records import fixture_from_records
 from ledcalc.schema import RecordProblem, Value, limit_problems, record_problems, sheet, sheets
+from ledcalc.workbook.layout import plain
 from ledcalc.workbook.reader import ReadInputs
 
 __all__ = ["LEFT_OUT", "rest_of"]
@@ -51,7 +52,8 @@ def rest_of(inputs: ReadInputs) -> Fixture | None:
 def _blocks_displaced(inputs: ReadInputs) -> bool:
     grids = sheet("light_grids")
     labels = {grids.field(name).label for name in PLACES_OF_BLOCKS}
-    return any(problem.sheet == grids.title and problem.field in labels for problem in inputs.problems)
+    names = {plain(grids.title), grids.key}
+    return any(plain(problem.sheet) in names and problem.field in labels for problem in inputs.problems)
 
 
 def _completed(records: Rows) -> list[str] | None:
