@@ -9,6 +9,7 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.calibrate.priors import source_of, width
+from ledcalc.evaluation.sensors import light_sensor
 from ledcalc.fixture import Meter
 
 __all__ = ["APART", "KINDS", "OUTPUT_KINDS", "STATED", "UNITS", "Instrument", "instruments_of"]
@@ -79,7 +80,7 @@ def instruments_of(meters: Sequence[Meter], kind: str, named: Iterable[str | Non
         if name in of_kind:
             found[name] = _stated(of_kind[name], STATED)
         elif name is None and of_kind:
-            worst = max(of_kind.values(), key=lambda meter: (meter.accuracy_fraction, _counts(meter)))
+            worst = max(of_kind.values(), key=lambda meter: (_limits_fraction(meter), _counts(meter)))
             told = "the only one there is" if len(of_kind) == 1 else "the least accurate of its kind"
             found[name] = _stated(worst, f"{STATED}; no meter is named: {told}")
         else:
@@ -91,11 +92,17 @@ def _counts(meter: Meter) -> float:
     return meter.accuracy_digits_count * meter.resolution
 
 
+def _limits_fraction(meter: Meter) -> float:
+    """Return the limits that go with the reading: accuracy, and of a light sensor spectrum and cosine."""
+    sensor = light_sensor(None, meter) if meter.quantity == "PPFD" else None
+    return meter.accuracy_fraction + (sensor.spectral_fraction + float(sensor.cosine_limit()) if sensor else 0.0)
+
+
 def _stated(meter: Meter, basis: str) -> Instrument:
     return Instrument(
         name=meter.tag,
         kind=meter.quantity,
-        accuracy_fraction=meter.accuracy_fraction,
+        accuracy_fraction=_limits_fraction(meter),
         counts_limit=_counts(meter),
         resolution=meter.resolution,
         basis=basis,

@@ -17,12 +17,16 @@ Whole = NDArray[np.intp]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LightPoints:
-    """Where light was read: survey, height over the sensor, place from the crop's corner; an entry a point."""
+    """Where light was read: survey, height over the sensor, place from the crop's corner; an entry a point.
+
+    ``places``: where its PPFD stands among the inputs, in words.
+    """
 
     survey: NDArray[np.str_]
     height_m: FloatArray
     x_m: FloatArray
     y_m: FloatArray
+    places: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -17,6 +17,7 @@ from ledcalc.calibrate.taken import Taken
 from ledcalc.evaluation.parts import PlacedBoard
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import all_sources, raised, room_about
+from ledcalc.light_taken import taken_readings
 
 __all__ = ["sifted_of", "usable_light_rows"]
 
@@ -36,20 +37,26 @@ def usable_light_rows(
     fixture, placed : the boards and where they hang
     surveys : names of the surveys to take; None: all
     """
+    taken = taken_readings(fixture)
     site, notes, kept = fixture.site, list[str](), list[int]()
     unit = all_sources(fixture, unit_sources(fixture, placed))
     has_room = room_about(fixture, unit) is not None
-    heights = {fixture.height_m if entry.height_m is None else entry.height_m for entry in fixture.light_readings}
+    heights = {
+        fixture.height_m if entry.height_m is None else entry.height_m for entry in (one.reading for one in taken)
+    }
     fits = {height: room_about(fixture, raised(unit, height - fixture.height_m)) is not None for height in heights}
-    for row, entry in enumerate(fixture.light_readings):
+    for row, one in enumerate(taken):
+        entry = one.reading
         if surveys is not None and entry.survey not in surveys:
             continue
         x, y = entry.x_m + fixture.crop_x_m, entry.y_m + fixture.crop_y_m
         height = fixture.height_m if entry.height_m is None else entry.height_m
-        if has_room and not (x <= float(site.room_width_m or 0.0) and y <= float(site.room_depth_m or 0.0)):
-            notes.append(f"Light readings, row {row + 1}: x {x:.3g} m, y {y:.3g} m lies outside the room: left out")
+        if has_room and not (
+            0.0 <= x <= float(site.room_width_m or 0.0) and 0.0 <= y <= float(site.room_depth_m or 0.0)
+        ):
+            notes.append(f"{one.place}: x {x:.3g} m, y {y:.3g} m lies outside the room: left out")
         elif has_room and not fits[height]:
-            notes.append(f"Light readings, row {row + 1}: at {height:.3g} m the boards pass the ceiling: left out")
+            notes.append(f"{one.place}: at {height:.3g} m the boards pass the ceiling: left out")
         else:
             kept.append(row)
     return kept, tuple(notes)
@@ -57,7 +64,7 @@ def usable_light_rows(
 
 def sifted_of(model: BenchModel, start: State, taken: Taken) -> tuple[Readings, tuple[str, ...]]:
     """Return the readings without those that cannot be what they say, and what to say of these."""
-    rows, slips = without_slips(taken.readings, model.readings_at(start, taken.readings))
+    rows, slips = without_slips(taken.readings, model.readings_at(start, taken.readings), taken.points.places)
     notes, dead = list(slips), np.zeros(rows.size, dtype=bool)
     for own, text, is_left_out in _constant_columns(rows, model.readings_at(start, rows), taken.instruments):
         notes.append(text)

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledcalc.evaluation.electrical import Settled
-from ledcalc.fixture import Fixture, LightReading, SurveyCondition
+from ledcalc.evaluation.sensors import dark_reading
+from ledcalc.fixture import Fixture, SurveyCondition
+from ledcalc.light_taken import taken_readings
 
 __all__ = ["as_taken", "corrected"]
 
@@ -23,12 +25,14 @@ def corrected(fixture: Fixture, rows: Sequence[int]) -> tuple[list[float], list[
     fixture : with its light readings and the conditions of its surveys
     rows : which readings
     """
-    conditions = {entry.survey: entry for entry in fixture.surveys}
+    conditions, meters = {entry.survey: entry for entry in fixture.surveys}, {one.tag: one for one in fixture.meters}
+    taken_all = taken_readings(fixture)
     values, factors = [], []
     for row in rows:
-        entry = fixture.light_readings[row]
+        entry = taken_all[row].reading
         taken = conditions.get(entry.survey, SurveyCondition(survey=entry.survey))
-        values.append(max(entry.ppfd_umol_m2_s - taken.other_light_umol_m2_s, 0.0) * taken.sensor_factor)
+        dark = dark_reading(taken, meters.get(entry.meter or ""))
+        values.append(max(entry.ppfd_umol_m2_s - dark, 0.0) * taken.sensor_factor)
         factors.append(taken.sensor_factor)
     return values, factors
 
@@ -41,7 +45,7 @@ def as_taken(fixture: Fixture, settled: Settled, rows: Sequence[int]) -> tuple[l
     fixture, settled : as it is set, and its steady state
     rows : which readings
     """
-    entries: Sequence[LightReading] = fixture.light_readings
+    entries = [one.reading for one in taken_readings(fixture)]
     names = {entries[row].survey for row in rows}
     notes, others = [], set[str]()
     for taken in fixture.surveys:

@@ -16,7 +16,9 @@ from ledcalc.calibrate.readings import LightPoints, Readings, joined
 from ledcalc.calibrate.settled_rows import settled_from
 from ledcalc.calibrate.slips import without_slips
 from ledcalc.calibrate.survey_conditions import corrected
-from ledcalc.fixture import CurrentReading, Fixture, LightReading, Meter, SupplyReading
+from ledcalc.evaluation.sensors import zeroed_logs
+from ledcalc.fixture import CurrentReading, Fixture, Meter, SupplyReading
+from ledcalc.light_taken import TakenReading, taken_readings
 
 __all__ = ["PARTS", "Taken", "taken_of"]
 
@@ -91,6 +93,7 @@ def taken_of(
     light_rows : which light readings may be used
     expected : the boards as they are thought to be
     """
+    fixture, light = zeroed_logs(fixture), taken_readings(fixture)
     bag = _Bag(meters=fixture.meters, repeating=repeating)
     log, slips = _without_slips(_log_readings(bag, fixture.current_log, tags), expected)
     settled, notes = _settled(log, np.array([entry.elapsed_h for entry in fixture.current_log]), tags)
@@ -102,7 +105,7 @@ def taken_of(
         readings=joined(
             [settled, replace(output, board=np.full(output.size, -1)), _light_readings(bag, fixture, light_rows)]
         ),
-        points=_points(fixture, [fixture.light_readings[row] for row in light_rows]),
+        points=_points(fixture, [light[row] for row in light_rows]),
         instruments=tuple(bag.instruments),
         air_c=float(np.nanmean(air)) if np.isfinite(air).any() else float("nan"),
         notes=(*slips, *notes, *of_output),
@@ -156,11 +159,12 @@ def _output_readings(bag: _Bag, log: Sequence[SupplyReading]) -> Readings:
 
 
 def _light_readings(bag: _Bag, fixture: Fixture, rows: Sequence[int]) -> Readings:
+    taken = taken_readings(fixture)
     value, factor = (np.array(column, dtype=float) for column in corrected(fixture, rows))
     point = np.arange(value.size, dtype=np.intp)
     found = bag.readings(
         "PPFD",
-        bag.numbers("PPFD", [fixture.light_readings[row].meter for row in rows]),
+        bag.numbers("PPFD", [taken[row].reading.meter for row in rows]),
         value,
         point=point,
         row=np.array(rows, dtype=np.intp),
@@ -169,12 +173,14 @@ def _light_readings(bag: _Bag, fixture: Fixture, rows: Sequence[int]) -> Reading
     return replace(found, staying=found.staying * factor)
 
 
-def _points(fixture: Fixture, entries: Sequence[LightReading]) -> LightPoints:
+def _points(fixture: Fixture, taken: Sequence[TakenReading]) -> LightPoints:
+    entries = [one.reading for one in taken]
     return LightPoints(
         survey=np.array([entry.survey for entry in entries], dtype=str),
         height_m=np.array([fixture.height_m if entry.height_m is None else entry.height_m for entry in entries]),
         x_m=np.array([entry.x_m for entry in entries]),
         y_m=np.array([entry.y_m for entry in entries]),
+        places=tuple(one.place for one in taken),
     )
 
 

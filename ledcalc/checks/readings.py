@@ -9,6 +9,7 @@ import numpy as np
 from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
+from ledcalc.light_taken import taken_readings
 from ledcalc.results import Evaluation
 from ledcalc.schema import Value
 
@@ -89,7 +90,7 @@ def canopy_above_fixture(fixture: Fixture, results: Evaluation) -> Iterator[Find
         yield Finding(
             code="canopy-above-fixture",
             severity="act",
-            path="light_readings[0].ppfd_umol_m2_s",
+            path=taken_readings(fixture)[survey.rows[0]].path,
             message=f"Survey {survey.survey!r} puts {found:.0f} umol/s on the crop; {boards} {made:.0f} umol/s in all.",
             value=found,
             limit=made,

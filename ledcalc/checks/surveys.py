@@ -8,6 +8,7 @@ from ledcalc import bench
 from ledcalc.checks.limits import OVER, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
+from ledcalc.light_taken import taken_readings
 from ledcalc.results import Evaluation, LightSurvey
 
 __all__ = [
@@ -35,8 +36,8 @@ def reading_suspect(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
 
 def _suspect(fixture: Fixture, survey: LightSurvey, suspect: bench.SuspectReading) -> Finding:
     row = survey.rows[suspect.index]
-    written = fixture.light_readings[row]
-    path = f"light_readings[{row}].ppfd_umol_m2_s"
+    taken = taken_readings(fixture)[row]
+    written, path = taken.reading, taken.path
     slip = suspect.slips[0] if suspect.slips else None
     off = suspect.deviation_fraction
     return Finding(
@@ -60,22 +61,24 @@ def _suspect(fixture: Fixture, survey: LightSurvey, suspect: bench.SuspectReadin
 def reading_outside_crop(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A light reading lies outside the crop area, and is left out."""
     width, depth = results.fixture.crop_width_m, results.fixture.crop_depth_m
-    for row, reading in enumerate(fixture.light_readings):
-        past_x, past_y = reading.x_m - width, reading.y_m - depth
+    for one in taken_readings(fixture):
+        reading = one.reading
+        past_x, past_y = max(reading.x_m - width, -reading.x_m), max(reading.y_m - depth, -reading.y_m)
         past = max(past_x, past_y)
         if past <= PLACE_TOLERANCE_M:
             continue
-        axis, value, allowed = ("x", reading.x_m, width) if past_x >= past_y else ("y", reading.y_m, depth)
+        axis, value, side = ("x", reading.x_m, width) if past_x >= past_y else ("y", reading.y_m, depth)
+        allowed = 0.0 if value < 0 else side
         yield Finding(
             code="reading-outside-crop",
             severity="act",
-            path=f"light_readings[{row}].{axis}_m",
+            path=f"{one.key}[{one.row}].{one.x_field if axis == 'x' else one.y_field}",
             message=f"Survey {reading.survey!r} has a reading at {axis} = {value:g} m, {past:.3g} m outside the crop; "
             "it is left out.",
             value=value,
             limit=allowed,
             unit="m",
-            remedy=f"mend its place (to {allowed:g} m at most, from the crop area's corner), or the crop area's size",
+            remedy=f"mend its place (from 0 to {side:g} m, from the crop area's corner), or the crop area's size",
             basis="the crop area on the Fixture sheet",
         )
 
@@ -91,13 +94,14 @@ def readings_odd(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
 def _odd(fixture: Fixture, survey: LightSurvey, note: bench.MapNote) -> Finding:
     first = note.place.partition(", ")[0].partition(" to ")[0]
     row = survey.rows[survey.measured.places.index(first)]
-    reading = fixture.light_readings[row]
+    taken = taken_readings(fixture)[row]
+    reading = taken.reading
     text, _, remedy = note.text.partition(": ")
     again = f"read x = {reading.x_m:g} m, y = {reading.y_m:g} m again"
     return Finding(
         code="readings-odd",
         severity="note",
-        path=f"light_readings[{row}].ppfd_umol_m2_s",
+        path=taken.path,
         message=f"{_name(survey)}, {note.place}: {text}.",
         value=reading.ppfd_umol_m2_s,
         limit=None,
@@ -117,7 +121,7 @@ def readings_few(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         yield Finding(
             code="readings-few",
             severity="note",
-            path=f"light_readings[{survey.rows[0]}].ppfd_umol_m2_s",
+            path=taken_readings(fixture)[survey.rows[0]].path,
             message=f"{_name(survey)} has {count} reading{'s' if count > 1 else ''} at {survey.height_m:g} m: neither "
             "a wrong one nor the light between them can be told.",
             value=count,
@@ -141,7 +145,7 @@ def light_lopsided(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
         yield Finding(
             code="light-lopsided",
             severity="note",
-            path=f"light_readings[{survey.rows[0]}].ppfd_umol_m2_s",
+            path=taken_readings(fixture)[survey.rows[0]].path,
             message=f"{_name(survey)}: the light {what}.",
             value=shape.four_fold.value,
             limit=shape.four_fold.half_width(),
@@ -161,7 +165,7 @@ def light_off_prediction(fixture: Fixture, results: Evaluation) -> Iterator[Find
         yield Finding(
             code="light-off-prediction",
             severity="note",
-            path=f"light_readings[{survey.rows[0]}].ppfd_umol_m2_s",
+            path=taken_readings(fixture)[survey.rows[0]].path,
             message=f"{_name(survey)} reads {ratio:.0%} of what is predicted at its points; sensor, scatter and model "
             f"explain {allowance:.0%} either way.",
             value=100.0 * (ratio - 1.0),

@@ -15,6 +15,7 @@ from ledcalc.bench.error_sums import half_width_of_sum
 from ledcalc.bench.log_judgement import HOGGING
 from ledcalc.bench.meter_noise import PER_STANDARD
 from ledcalc.bench.settle import STILL
+from ledcalc.evaluation.sensors import zeroed_logs
 from ledcalc.fixture import CurrentReading, Fixture, Meter, SupplyReading
 from ledcalc.results import BoardResults, LogSuspect, LogVerdict
 
@@ -56,7 +57,8 @@ def only_meter(fixture: Fixture, quantity: str) -> MeterNoise | None:
 def judged_log(fixture: Fixture, boards: BoardResults) -> JudgedLog | None:
     """Return the judgement of the current log; None without a current whose meter is listed."""
     ratings = tuple(zip(boards.tag, boards.rated_current_a.tolist(), strict=True))
-    return _judged(fixture.current_log, fixture.supply_log, fixture.meters, ratings)
+    logs = zeroed_logs(fixture)
+    return _judged(logs.current_log, logs.supply_log, fixture.meters, ratings)
 
 
 @lru_cache(maxsize=4)

@@ -19,6 +19,7 @@ from ledcalc.bench import (
 from ledcalc.errors import ArgumentError
 from ledcalc.evaluation.bench_log import judged_log, meter_noise
 from ledcalc.evaluation.parts import boards_on, driver_model
+from ledcalc.evaluation.sensors import zeroed_logs
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import flux_of
 from ledcalc.results import Evaluation
@@ -149,7 +150,7 @@ def _light(results: Evaluation) -> Callable[[FloatArray], FloatArray] | None:
 
 def dial_of(fixture: Fixture) -> DialLine | None:
     """Return the line through the dial log, None with fewer than two different positions; by its first row's meter."""
-    log = fixture.dial_log
+    log = zeroed_logs(fixture).dial_log
     if len({row.position for row in log}) < 2:
         return None
     meter = next((each for each in fixture.meters if each.tag == log[0].meter and each.quantity == "current"), None)

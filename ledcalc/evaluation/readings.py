@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from ledcalc.bench import meter_half_width
+from ledcalc.evaluation.sensors import zeroed_logs
 from ledcalc.fixture import CurrentReading, Fixture, Meter
 from ledcalc.results import BoardResults, LoggedBoards, LogVerdict
 
@@ -19,7 +20,7 @@ FEWEST_READINGS = 4
 
 def logged_boards(fixture: Fixture, boards: BoardResults) -> LoggedBoards | None:
     """Return the latest logged current of each board that has one, None without a log."""
-    latest = _latest(fixture.current_log)
+    latest = _latest(zeroed_logs(fixture).current_log)
     tags = [tag for tag in boards.tag if tag in latest]
     if not tags:
         return None

@@ -14,7 +14,9 @@ from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.electrical import settle
 from ledcalc.evaluation.light import light_over_crop
 from ledcalc.evaluation.parts import PlacedBoard
+from ledcalc.evaluation.sensors import dark_reading, light_sensor
 from ledcalc.fixture import DriverModel, Fixture, LightReading, Meter, SurveyCondition
+from ledcalc.light_taken import TakenReading, taken_readings
 from ledcalc.photons import LightSource
 from ledcalc.ppfd.map_conditions import MapConditions
 from ledcalc.results import LightSurvey
@@ -33,7 +35,11 @@ class _Group:
     height_m: float
     taken_on: str
     rows: tuple[int, ...]
-    readings: tuple[LightReading, ...]
+    taken: tuple[TakenReading, ...]
+
+    @property
+    def readings(self) -> tuple[LightReading, ...]:
+        return tuple(one.reading for one in self.taken)
 
 
 def light_surveys(
@@ -61,34 +67,34 @@ def _groups(fixture: Fixture) -> list[_Group]:
     """Return the surveys' groups in the sheet's order; a date left blank is the survey's only one."""
     dates: dict[tuple[str, float], set[str]] = {}
     keyed = []
-    for row, reading in enumerate(fixture.light_readings):
+    for row, one in enumerate(taken_readings(fixture)):
+        reading = one.reading
         height = fixture.height_m if reading.height_m is None else reading.height_m
         if reading.taken_on:
             dates.setdefault((reading.survey, height), set()).add(reading.taken_on)
         if _over_crop(fixture, reading):
-            keyed.append((reading.survey, height, row, reading))
-    groups: dict[tuple[str, float, str], list[tuple[int, LightReading]]] = {}
-    for survey, height, row, reading in keyed:
+            keyed.append((height, row, one))
+    groups: dict[tuple[str, float, str], list[tuple[int, TakenReading]]] = {}
+    for height, row, one in keyed:
+        survey = one.reading.survey
         known = dates.get((survey, height), set())
-        date = reading.taken_on or (next(iter(known)) if len(known) == 1 else "")
-        groups.setdefault((survey, height, date), []).append((row, reading))
+        date = one.reading.taken_on or (next(iter(known)) if len(known) == 1 else "")
+        groups.setdefault((survey, height, date), []).append((row, one))
     return [
         _Group(
             survey=survey,
             height_m=height,
             taken_on=date,
             rows=tuple(row for row, _ in members),
-            readings=tuple(reading for _, reading in members),
+            taken=tuple(one for _, one in members),
         )
         for (survey, height, date), members in groups.items()
     ]
 
 
 def _over_crop(fixture: Fixture, reading: LightReading) -> bool:
-    return (
-        reading.x_m <= fixture.crop_width_m + PLACE_TOLERANCE_M
-        and reading.y_m <= fixture.crop_depth_m + PLACE_TOLERANCE_M
-    )
+    sides = (reading.x_m, fixture.crop_width_m), (reading.y_m, fixture.crop_depth_m)
+    return all(-PLACE_TOLERANCE_M <= place <= side + PLACE_TOLERANCE_M for place, side in sides)
 
 
 def _survey(
@@ -135,39 +141,28 @@ def _measured(
     return bench.measured_map(
         [reading.x_m for reading in group.readings],
         [reading.y_m for reading in group.readings],
-        [reading.ppfd_umol_m2_s for reading in group.readings],
+        _shown(fixture, group, condition, meter),
         conditions=MapConditions(date=group.taken_on, sensor=meter.tag if meter else ""),
-        sensor=_sensor(condition, meter),
+        sensor=light_sensor(condition, meter),
         height_m=group.height_m,
         area_m=(fixture.crop_width_m, fixture.crop_depth_m),
         centre_m=(fixture.crop_width_m / 2, fixture.crop_depth_m / 2),
-        places=[f"reading {row + 1}" for row in group.rows],
+        places=[one.words for one in group.taken],
     )
+
+
+def _shown(fixture: Fixture, group: _Group, condition: SurveyCondition | None, meter: Meter | None) -> list[float]:
+    """Return the PPFD as read; of several sensors each less its own zero offset, which no one correction could hold."""
+    offsets: dict[str | None, float] = {}
+    if meter is None and not dark_reading(condition, None):
+        offsets = {one.tag: one.zero_offset for one in fixture.meters}
+    return [max(one.ppfd_umol_m2_s - offsets.get(one.meter, 0.0), 0.0) for one in group.readings]
 
 
 def _meter(meters: Sequence[Meter], group: _Group) -> Meter | None:
     """Return the sensor that all readings were taken with, None where there is no such."""
     used = {reading.meter for reading in group.readings}
     return next((meter for meter in meters if used == {meter.tag}), None)
-
-
-def _sensor(condition: SurveyCondition | None, meter: Meter | None) -> bench.QuantumSensor | None:
-    if meter is None and condition is None:
-        return None
-    sensor = bench.QuantumSensor()
-    if meter is not None:
-        sensor = bench.QuantumSensor(
-            calibration_fraction=meter.accuracy_fraction,
-            counts=meter.accuracy_digits_count,
-            resolution=meter.resolution,
-        )
-    if condition is None:
-        return sensor
-    return replace(
-        sensor,
-        correction_factor=condition.sensor_factor,
-        zero_reading_umol_m2_s=condition.other_light_umol_m2_s,
-    )
 
 
 def _half_width(meter: Meter | None, measured: bench.MeasuredMap) -> FloatArray:

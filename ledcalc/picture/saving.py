@@ -15,6 +15,7 @@ from ledcalc.arguments import FloatArray, numbers
 from ledcalc.errors import FileProblem
 from ledcalc.evaluation.light import light_over_crop
 from ledcalc.light_sources import all_sources
+from ledcalc.light_taken import taken_readings
 from ledcalc.light_views import AtHeight, along_rings, at_heights, hung_sources
 from ledcalc.picture.lettering import MISSING_LETTERS
 from ledcalc.picture.panels import Ground, Panel
@@ -176,8 +177,8 @@ def _measured(results: Evaluation, survey: LightSurvey) -> Panel:
     """Return the readings over the crop as a map, its heading saying how many of them lie beyond it."""
     kept = {row for one in results.surveys for row in one.rows}
     beyond = sum(
-        reading.survey == survey.survey and row not in kept
-        for row, reading in enumerate(results.fixture.light_readings)
+        one.reading.survey == survey.survey and row not in kept
+        for row, one in enumerate(taken_readings(results.fixture))
     )
     said = f", {beyond} of them beyond the crop" if beyond else ""
     heading = f"Measured: {survey.survey}, {survey.statistics.reading_count + beyond} readings{said}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledcalc.fixture import Fixture
+from ledcalc.light_taken import taken_readings
 from ledcalc.light_views import AtHeight, along_rings
 from ledcalc.results import Evaluation, LightSurvey
 
@@ -54,7 +55,7 @@ def figures_of(results: Evaluation, survey: LightSurvey | None) -> Words:
 
 def _taken(fixture: Fixture, survey: LightSurvey) -> str:
     """Return when, with what and under what a survey was taken, as far as the inputs say."""
-    rows = [row for row in fixture.light_readings if row.survey == survey.survey]
+    rows = [one.reading for one in taken_readings(fixture) if one.reading.survey == survey.survey]
     stated = sorted({row.taken_on for row in rows if row.taken_on})
     stated += [meter for meter in dict.fromkeys(row.meter for row in rows) if meter]
     for under in (one for one in fixture.surveys if one.survey == survey.survey):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ledcalc.calibrate import Compared, predicted_against_measured
 from ledcalc.errors import InputErrors
 from ledcalc.fixture import Fixture
+from ledcalc.light_taken import taken_readings
 from ledcalc.workbook.results.pages import Block, Lines, Table, col
 
 __all__ = ["against_measured"]
@@ -17,7 +18,7 @@ def against_measured(fixture: Fixture) -> tuple[Block, ...]:
     ----------
     fixture : that can be evaluated, with its readings
     """
-    if not (fixture.current_log or fixture.supply_log or fixture.light_readings):
+    if not (fixture.current_log or fixture.supply_log or taken_readings(fixture)):
         return ()
     try:
         found = predicted_against_measured(fixture)

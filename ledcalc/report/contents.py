@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ledcalc.evaluation.assumptions import USUAL_VALUE
-from ledcalc.fixture import Fixture
+from ledcalc.fixture import Fixture, Meter
 from ledcalc.report.against_measured import against_measured
 from ledcalc.report.changes import changes_since
 from ledcalc.results import Evaluation
@@ -150,6 +150,7 @@ def _instruments(fixture: Fixture) -> tuple[Block, ...]:
         col("Accuracy of reading", "%", 1, 12),
         col("Plus digits", "", 0, 10),
         col("Resolution", "", 3, 12),
+        col("Also stated", width=30),
     )
     rows = tuple(
         (
@@ -158,10 +159,22 @@ def _instruments(fixture: Fixture) -> tuple[Block, ...]:
             100.0 * meter.accuracy_fraction,
             meter.accuracy_digits_count,
             meter.resolution,
+            _also_stated(meter),
         )
         for meter in fixture.meters
     )
     return (Table(heading="", columns=columns, rows=rows),)
+
+
+def _also_stated(meter: Meter) -> str:
+    """Return what a meter's zero is and a light sensor's further errors, empty where nothing is stated."""
+    shares = (
+        ("spectrum", meter.spectral_fraction),
+        ("cosine at 45 deg", meter.cosine_45_fraction),
+        ("at 75 deg", meter.cosine_75_fraction),
+    )
+    said = [f"zero {meter.zero_offset:g}, taken off"] if meter.zero_offset else []
+    return ", ".join([*said, *(f"{name} {share:.1%}" for name, share in shares if share is not None)])
 
 
 def _findings(results: Evaluation) -> tuple[Block, ...]:

@@ -43,7 +43,7 @@ class LightSurvey:
     """One set of light readings at one height and date, its statistics, and what the model predicts at those points.
 
     Readings are corrected as the Surveys sheet states; those outside the crop are left out. ``rows`` are the kept ones'
-    rows on the Light readings sheet, from 0; ``sensor`` says with what they were taken (empty: not one sensor whose
+    places among ``taken_readings``, from 0; ``sensor`` says with what they were taken (empty: not one sensor whose
     accuracy is given); ``conditions`` under what, where not as the fixture is set: the prediction is for them, and NaN
     where there is no steady state. ``judgement`` is what the readings say by themselves, ``over_prediction`` the mean
     of those that are no outliers over the prediction's at the same points.

@@ -2,6 +2,7 @@
 
 from ledcalc.schema.cabling import lead_sets_at, wire_end
 from ledcalc.schema.contradictions import record_problems
+from ledcalc.schema.light_blocks import block_keys
 from ledcalc.schema.limits import limit_problems
 from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
 from ledcalc.schema.record import Record, RecordProblem, Records, board_tags
@@ -18,6 +19,7 @@ __all__ = [
     "Refusal",
     "Sheet",
     "Value",
+    "block_keys",
     "board_tags",
     "default_value",
     "lead_sets_at",

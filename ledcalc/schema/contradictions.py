@@ -67,15 +67,20 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                     allowed=_some(known)
                     or f"nothing yet: fill the {field.refers_to.split('.')[0].replace('_', ' ')} sheet",
                     remedy=f"nearest: {near[0]}" if near else "",
-                    rests_on=TAGS_ON_THE_FIXTURE if field.refers_to == ON_THE_FIXTURE else (field.refers_to,),
+                    rests_on=TAGS_ON_THE_FIXTURE if field.refers_to == ON_THE_FIXTURE else field.referred,
                 )
 
 
 def _known(records: Records, field: Field) -> list[str]:
     if field.refers_to == ON_THE_FIXTURE:
         return board_tags(records)
-    key, name = str(field.refers_to).split(".")
-    return list(dict.fromkeys(str(record[name]) for record in records.get(key, ()) if record.get(name) is not None))
+    named = [
+        str(record[name])
+        for key, name in (one.split(".") for one in field.referred)
+        for record in records.get(key, ())
+        if record.get(name) is not None
+    ]
+    return list(dict.fromkeys(named))
 
 
 def _some(known: Sequence[str]) -> str:

@@ -52,6 +52,11 @@ class Field:
     example: str
 
     @property
+    def referred(self) -> tuple[str, ...]:
+        """The fields whose tags may stand here, as ``sheet.field``; none where it is no such reference."""
+        return tuple(self.refers_to.split(";")) if self.refers_to and "." in self.refers_to else ()
+
+    @property
     def path(self) -> str:
         """``sheet.field``, as variants and findings write it."""
         return f"{self.sheet}.{self.name}"
@@ -65,7 +70,7 @@ class Field:
             return (
                 "the tag of a board on the fixture"
                 if self.refers_to == ON_THE_FIXTURE
-                else f"a tag of the {_title(self.refers_to)} sheet"
+                else f"a tag of the {' or '.join(_title(one) for one in self.referred)} sheet"
             )
         if self.kind in {"number", "whole"}:
             kind = "a whole number" if self.kind == "whole" else "a number"

@@ -19,7 +19,16 @@ __all__ = ["full_rows", "without_readings"]
 
 def without_readings(fixture: Fixture) -> Fixture:
     """Return a fixture without what was read on it as it was built: it says nothing of a variant."""
-    return replace(fixture, current_log=(), supply_log=(), dial_log=(), light_readings=(), surveys=())
+    return replace(
+        fixture,
+        current_log=(),
+        supply_log=(),
+        dial_log=(),
+        light_readings=(),
+        light_grids=(),
+        light_rings=(),
+        surveys=(),
+    )
 
 
 def full_rows(fixture: Fixture, variants: Iterable[Variant]) -> Iterator[VariantRow]:

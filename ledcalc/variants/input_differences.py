@@ -21,6 +21,8 @@ NOT_DESIGN = frozenset(
         "supply_log",
         "dial_log",
         "light_readings",
+        "light_grids",
+        "light_rings",
         "surveys",
         "build_record",
         "variants",

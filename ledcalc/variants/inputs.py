@@ -29,7 +29,7 @@ class Base:
     @classmethod
     def of(cls, fixture: Fixture) -> Base:
         """Return the base of a fixture."""
-        plain = replace(fixture, current_log=(), light_readings=())
+        plain = replace(fixture, current_log=(), light_readings=(), light_grids=(), light_rings=())
         return cls(fixture=plain, records=records_from_fixture(plain))
 
     def cells(self, path: str) -> tuple[str, ...]:

@@ -219,9 +219,9 @@ def _validate(page: Any, field: Field, area: tuple[int, int, int, int], first: s
     if field.choices:
         rule |= {"validate": "list", "source": list(field.choices)}
         rule |= {"error_title": "Choose from the list", "error_message": field.allowed[:LONGEST_MESSAGE]}
-    elif field.refers_to and "." in field.refers_to:
+    elif len(field.referred) == 1:
         # A warning only: the tag may be typed before its row is filled in.
-        rule |= {"validate": "list", "source": _reference_range(field.refers_to), "error_type": "information"}
+        rule |= {"validate": "list", "source": _reference_range(field.referred[0]), "error_type": "information"}
         rule |= {
             "error_title": "Not there yet",
             "error_message": f"Fill in the row it refers to: {field.label.lower()}.",

@@ -9,6 +9,7 @@ from ledcalc.checks import trade_problems
 from ledcalc.fixture import Fixture
 from ledcalc.records import fixture_from_records
 from ledcalc.schema import RecordProblem, Value, limit_problems, record_problems, sheet, sheets
+from ledcalc.workbook.layout import plain
 from ledcalc.workbook.reader import ReadInputs
 
 __all__ = ["LEFT_OUT", "rest_of"]
@@ -18,6 +19,8 @@ LEFT_OUT = "Left out: "
 MOST_PASSES = 6
 # A table without one of its rows would be another table: these are left out whole.
 WHOLE_ONLY = ("beams", "spectra")
+# Where one of these is bad, so are the places of a block's other rows: the sheet is left out whole.
+PLACES_OF_BLOCKS = ("survey", "height_m", "taken_on", "y_m", "first_x_m", "step_m")
 Rows = dict[str, list[dict[str, Value | None]]]
 
 
@@ -29,6 +32,9 @@ def rest_of(inputs: ReadInputs) -> Fixture | None:
     """
     records: Rows = {key: [dict(row) for row in rows] for key, rows in inputs.records.items()}
     notes = [f"{LEFT_OUT}{problem}" for problem in inputs.problems]
+    if _blocks_displaced(inputs):
+        notes.append(f"{LEFT_OUT}the {sheet('light_grids').title} sheet, whose readings' places that leaves unknown")
+        records["light_grids"] = []
     for _ in range(MOST_PASSES):
         said = _completed(records)
         if said is None:
@@ -41,6 +47,13 @@ def rest_of(inputs: ReadInputs) -> Fixture | None:
         if not all(_blanked(records, problem) for problem in problems):
             return None
     return None
+
+
+def _blocks_displaced(inputs: ReadInputs) -> bool:
+    grids = sheet("light_grids")
+    labels = {grids.field(name).label for name in PLACES_OF_BLOCKS}
+    names = {plain(grids.title), grids.key}
+    return any(plain(problem.sheet) in names and problem.field in labels for problem in inputs.problems)
 
 
 def _completed(records: Rows) -> list[str] | None:

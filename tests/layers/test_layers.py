@@ -38,6 +38,7 @@ LAYERS = {
     "records": 3.1,
     "model_curves": 3.1,
     "light_sources": 3.2,
+    "light_taken": 3.2,
     "outlines": 3.2,
     "owning": 3.2,
     "checks": 4.0,
@@ -142,6 +143,7 @@ def test_numbers_in_results_and_inputs_name_their_unit(path):
         "cosine_exponent",
         "intensity",
         "resolution",
+        "zero_offset",
     }
     exempt |= {"quantity", "price", "value"} | NAMES_WITHOUT_SUFFIX
     money = re.compile(r"(?:\w+_)?(?:cost|shipping)(?:_per_\w+)?$")

@@ -31,6 +31,8 @@ LEFT_OUT: dict[str, Any] = dict.fromkeys(
         "supply_log",
         "dial_log",
         "light_readings",
+        "light_grids",
+        "light_rings",
         "surveys",
         "build_record",
     ),

@@ -76,7 +76,7 @@ def _log_rows(logged: LoggedBoards) -> tuple[tuple[Shown, ...], ...]:
 def _heading(survey: LightSurvey) -> str:
     date = f" of {survey.taken_on}" if survey.taken_on else ""
     where = f"boards {survey.height_m:g} m over the sensor, {counted(survey.statistics.reading_count)}"
-    corrected = ", corrected as the Surveys sheet says" if is_corrected(survey) else ""
+    corrected = ", corrected as the Meters and Surveys sheets say" if is_corrected(survey) else ""
     return f"Light survey {survey.survey!r}{date}, {where}{corrected}"
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from ledcalc.evaluation.log_advice import Turn, dial_of, turns_of
 from ledcalc.evaluation.log_compared import Comparison, comparisons_of
+from ledcalc.evaluation.sensors import zeroed_logs
 from ledcalc.results import Evaluation, LogVerdict
 from ledcalc.workbook.results.pages import Block, Fact, Facts, Lines, Page, Table, col, fact
 
@@ -140,7 +141,7 @@ def _dial(results: Evaluation) -> list[Block]:
     line = dial_of(results.fixture)
     if line is None:
         return []
-    readings = sorted(results.fixture.dial_log, key=lambda row: row.position)
+    readings = sorted(zeroed_logs(results.fixture).dial_log, key=lambda row: row.position)
     rows = tuple(
         (
             row.position,
