@@ -77,6 +77,10 @@ class CellProblem:
         return "; ".join(parts)
 
 
+# A list of more bad cells than that helps nobody; ``problems`` has them all.
+MOST_LINES = 200
+
+
 class InputErrors(LedcalcError, ValueError):
     """Every bad cell found in one pass over a workbook or CSV folder (``problems``).
 
@@ -89,7 +93,9 @@ class InputErrors(LedcalcError, ValueError):
         self.problems = tuple(problems)
         count = len(self.problems)
         head = f"{source}: {count} problem{'s' if count != 1 else ''} in the input"
-        lines = [head, *(f"  {problem}" for problem in self.problems)]
+        lines = [head, *(f"  {problem}" for problem in self.problems[:MOST_LINES])]
+        if count > MOST_LINES:
+            lines.append(f"  and {count - MOST_LINES:,} more; mend these and run it again")
         if rest:
             lines.append(f"  the rest was worked out without them: {rest}; its figures may rest on stand-ins")
         super().__init__("\n".join(lines))

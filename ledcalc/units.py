@@ -133,7 +133,7 @@ _SPELLINGS: dict[str, str] = {
     spelling.casefold(): entry.symbol for entry in UNITS.values() for spelling in (entry.symbol, *entry.spellings)
 }
 _CASED = {spelling: entry.symbol for entry in UNITS.values() for spelling in (entry.symbol, *entry.spellings)}
-_NUMBER = re.compile(r"^\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*$", re.DOTALL)
+_NUMBER = re.compile(r"([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)", re.DOTALL)
 
 
 def unit(text: str) -> Unit:
@@ -197,7 +197,7 @@ def split_number_and_unit(text: str) -> tuple[float, str]:
     >>> split_number_and_unit("18 in")
     (18.0, 'in')
     """
-    match = _NUMBER.match(text.replace("\N{MINUS SIGN}", "-"))
+    match = _NUMBER.fullmatch(text.strip().replace("\N{MINUS SIGN}", "-"))
     if match is None or match.group(2)[:1] in {",", "."} or match.group(2)[:1].isdigit():
         raise ArgumentError("quantity", text, "a number with a decimal point, and a unit behind it if need be")
     return float(match.group(1)), match.group(2)

@@ -6,10 +6,11 @@ from ledcalc.schema.light_blocks import block_keys
 from ledcalc.schema.limits import limit_problems
 from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
 from ledcalc.schema.record import Record, RecordProblem, Records, board_tags
-from ledcalc.schema.values import CellValue, Refusal, Value, default_value, parse, range_refusal
+from ledcalc.schema.values import UNWRITABLE, CellValue, Refusal, Value, default_value, parse, range_refusal
 
 __all__ = [
     "SCHEMA_VERSION",
+    "UNWRITABLE",
     "Bound",
     "CellValue",
     "Field",

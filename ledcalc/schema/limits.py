@@ -6,7 +6,7 @@ import math
 
 from ledcalc.schema.model import Field, sheets
 from ledcalc.schema.record import RecordProblem, Records
-from ledcalc.schema.values import Refusal, Value, range_refusal
+from ledcalc.schema.values import Refusal, Value, range_refusal, text_refusal
 
 __all__ = ["limit_problems"]
 
@@ -36,7 +36,7 @@ def _refusal(field: Field, value: Value | None) -> Refusal | None:
         known = value in field.choices
         return None if known else Refusal(problem="not one of the choices", allowed=field.allowed)
     if field.kind not in {"number", "whole"}:
-        return None
+        return text_refusal(field, str(value))
     if isinstance(value, bool | str) or not math.isfinite(value):
         return Refusal(problem="not a finite number", allowed=field.allowed)
     if field.kind == "whole" and value != int(value):

@@ -13,11 +13,17 @@ from ledcalc.errors import ArgumentError
 from ledcalc.schema.model import Field
 from ledcalc.units import convert, split_number_and_unit, unit
 
-__all__ = ["CellValue", "Refusal", "Value", "default_value", "parse", "range_refusal"]
+__all__ = ["UNWRITABLE", "CellValue", "Refusal", "Value", "default_value", "parse", "range_refusal", "text_refusal"]
 
 Value: TypeAlias = float | int | str
 _CLOCK = re.compile(r"^\s*(\d{1,2}):([0-5]\d)\s*$")
 CellValue: TypeAlias = float | int | str | bool | datetime.datetime | datetime.date | datetime.time | datetime.timedelta
+
+
+# Of a text that is no unit, so much is repeated.
+LONGEST_UNIT = 40
+# What no spreadsheet's file may hold, so that results could not be written: control characters, halves of pairs.
+UNWRITABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +61,7 @@ def parse(field: Field, typed: CellValue, column_unit: str = "") -> Value | Refu
     text = _text(typed)
     if field.choices:
         return _choice(field, text)
-    return text
+    return text_refusal(field, text) or text
 
 
 def default_value(field: Field) -> Value | None:
@@ -87,6 +93,15 @@ def _clock_hours(typed: CellValue) -> float | None:
     return int(match.group(1)) + int(match.group(2)) / 60.0 if match else None
 
 
+def text_refusal(field: Field, text: str) -> Refusal | None:
+    """Return why a text cannot stand in a field, None where it can."""
+    found = UNWRITABLE.search(text)
+    if found is None:
+        return None
+    problem = f"a control character, U+{ord(found.group()):04X}, in the text"
+    return Refusal(problem=problem, allowed=field.allowed or "printable text", remedy="type it anew")
+
+
 def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal:
     hours = _clock_hours(typed) if field.unit == "h" else None
     if hours is not None:
@@ -104,7 +119,7 @@ def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal
             remedy = "write the number with a decimal point and without thousands marks" if "," in typed else ""
             return Refusal(problem="text where a number belongs", allowed=field.allowed, remedy=remedy)
     else:
-        number = float(typed)
+        number = _as_float(typed)
     if not math.isfinite(number):
         return Refusal(problem="not a finite number", allowed=field.allowed)
     converted = _in_canonical_unit(field, number, own_unit or column_unit)
@@ -119,10 +134,17 @@ def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal
     return converted
 
 
+def _as_float(number: float) -> float:
+    try:
+        return float(number)
+    except OverflowError:  # a whole number of hundreds of digits
+        return math.inf
+
+
 def _in_canonical_unit(field: Field, number: float, unit_text: str) -> float | Refusal:
     if not field.units:
         if unit_text:
-            return Refusal(problem=f"unit {unit_text!r} on a field without unit", allowed=field.allowed)
+            return Refusal(problem=f"unit {unit_text[:LONGEST_UNIT]!r} on a field without unit", allowed=field.allowed)
         return number
     allowed = ", ".join(field.units)
     try:
@@ -130,9 +152,9 @@ def _in_canonical_unit(field: Field, number: float, unit_text: str) -> float | R
     except ArgumentError:
         near = get_close_matches(unit_text, list(field.units), n=1, cutoff=0.3)
         remedy = f"nearest unit: {near[0]}" if near else ""
-        return Refusal(problem=f"unknown unit {unit_text!r}", allowed=f"unit {allowed}", remedy=remedy)
+        return Refusal(problem=f"unknown unit {unit_text[:LONGEST_UNIT]!r}", allowed=f"unit {allowed}", remedy=remedy)
     if symbol not in field.units:
-        return Refusal(problem=f"unit {unit_text!r} does not fit", allowed=f"unit {allowed}")
+        return Refusal(problem=f"unit {unit_text[:LONGEST_UNIT]!r} does not fit", allowed=f"unit {allowed}")
     # Twelve significant digits: what a user typed, without the dust of the conversion (18 in -> 0.4572 m).
     return float(f"{convert(number, symbol, field.unit):.12g}") if symbol != field.unit else number
 

@@ -7,12 +7,10 @@ from dataclasses import dataclass, field
 
 from ledcalc.errors import CellProblem
 from ledcalc.schema import Field, Refusal, Sheet, Value, parse
-from ledcalc.workbook.grid import Cell, sheet_place
+from ledcalc.workbook.grid import Cell, echo, sheet_place
 from ledcalc.workbook.layout import FoundRow
 
 __all__ = ["CellReader", "parse_cell"]
-
-LONGEST_ECHO = 60
 
 
 @dataclass(slots=True)
@@ -51,12 +49,12 @@ class CellReader:
             return None
         parsed = parse_cell(entry, cell, row.units.get(entry.name, ""))
         if isinstance(parsed, Refusal):
-            self._refuse(title, entry, path, place, _echo(cell), parsed)
+            self._refuse(title, entry, path, place, echo(cell.value), parsed)
             return None
         if cell.from_formula:
             caution = f"; mind that {cell.caution}" if cell.caution else ""
             where = sheet_place(title, place)
-            self.notes.append(f"{where} holds a formula; the value {cell.basis}, {_echo(cell)}, was used{caution}")
+            self.notes.append(f"{where} holds a formula; the value {cell.basis}, {echo(cell.value)}, was used{caution}")
         return parsed
 
     def _blank(self, title: str, entry: Field, path: str, place: str, *, already: bool) -> None:
@@ -98,8 +96,3 @@ def parse_cell(entry: Field, cell: Cell, unit_text: str) -> Value | Refusal:
             return Refusal(problem="a percentage where none belongs", allowed=entry.allowed)
         return parse(entry, cell.value, "1" if entry.units else "")
     return parse(entry, cell.value, unit_text if entry.units else "")
-
-
-def _echo(cell: Cell) -> str:
-    text = repr(cell.value) if isinstance(cell.value, str) else str(cell.value)
-    return text if len(text) <= LONGEST_ECHO else f"{text[: LONGEST_ECHO - 4]} ..."

@@ -5,14 +5,19 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import os
 from pathlib import Path
 
 from ledcalc.errors import FileProblem
-from ledcalc.workbook.grid import Book, Cell, Grid
+from ledcalc.workbook.grid import LONGEST_TEXT, Book, Cell, Grid, long_text
+from ledcalc.workbook.layout import input_key
+from ledcalc.workbook.package import file_bytes
 
 __all__ = ["delimiter_of", "read_csv_folder", "unquoted"]
 
-MOST_FILE_BYTES = 100_000_000
+# Of one file; filled cells are those of all input sheets together.
+MOST_FILE_BYTES = 50_000_000
+MOST_FILLED = 750_000
 # What may start a formula in a spreadsheet; an apostrophe before it in a CSV file is taken off again.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
@@ -24,45 +29,59 @@ def read_csv_folder(path: Path) -> Book:
     ------
     FileProblem: no CSV file in it, or one that cannot be read as UTF-8 text
     """
-    files = sorted(
-        entry for entry in path.iterdir() if entry.suffix.lower() == ".csv" and not entry.name.startswith(".")
-    )
+    try:
+        entries = sorted(path.iterdir())
+    except OSError as problem:
+        raise FileProblem(f"{path}: cannot be read ({problem.strerror or problem})") from None
+    files = [entry for entry in entries if entry.suffix.lower() == ".csv" and not entry.name.startswith(".")]
     if not files:
         raise FileProblem(f"{path}: holds no CSV file; `ledcalc blank {path.name}` makes a folder to fill in")
     digest = hashlib.sha256()
-    grids = []
+    grids, filled_count = [], 0
     for file in files:
-        data = _bytes(file)
-        digest.update(file.name.encode() + b"\0" + len(data).to_bytes(8, "big") + data)
-        grids.append(_grid(file, data))
+        if input_key(file.stem) is None:
+            grids.append(Grid(title=file.stem, rows={}))
+            continue
+        data = file_bytes(file, MOST_FILE_BYTES)
+        digest.update(os.fsencode(file.name) + b"\0" + len(data).to_bytes(8, "big") + data)
+        grids.append(_grid(file, data, MOST_FILLED - filled_count))
+        filled_count += sum(map(len, grids[-1].rows.values()))
     return Book(name=path.name, sha256=digest.hexdigest(), grids=tuple(grids))
 
 
-def _bytes(file: Path) -> bytes:
+def _grid(file: Path, data: bytes, most_filled_count: int) -> Grid:
     try:
-        if file.stat().st_size > MOST_FILE_BYTES:
-            raise FileProblem(f"{file}: larger than {MOST_FILE_BYTES // 1_000_000} MB")
-        return file.read_bytes()
-    except OSError as problem:
-        raise FileProblem(f"{file}: cannot be read ({problem.strerror or problem})") from None
-
-
-def _grid(file: Path, data: bytes) -> Grid:
-    try:
-        text = data.decode("utf-8-sig")
+        data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
         raise FileProblem(f"{file}: is not UTF-8 text (byte {problem.start}); save it as CSV UTF-8") from None
-    if "\0" in text:
+    if b"\0" in data:
         raise FileProblem(f"{file}: holds zero bytes, so it is no CSV text; save it as CSV UTF-8")
     rows: dict[int, dict[int, Cell]] = {}
     try:
-        for number, row in enumerate(csv.reader(io.StringIO(text), delimiter=delimiter_of(text)), start=1):
-            cells = {column: Cell(value=unquoted(value)) for column, value in enumerate(row, start=1) if value.strip()}
+        for number, row in enumerate(csv.reader(_lines(data), delimiter=delimiter_of(_first_line(data))), start=1):
+            cells = {column: _cell(value) for column, value in enumerate(row, start=1) if value.strip()}
             if cells:
                 rows[number] = cells
+                most_filled_count -= len(cells)
+            if most_filled_count < 0:
+                raise FileProblem(f"{file}: more than {MOST_FILLED:,} filled cells in all; delete what is no input")
     except csv.Error as problem:
         raise FileProblem(f"{file}: is no CSV text ({problem})") from None
     return Grid(title=file.stem, rows=rows)
+
+
+def _lines(data: bytes) -> io.TextIOWrapper:
+    """Return a file's lines one after another: as one text, it would take four times its bytes."""
+    return io.TextIOWrapper(io.BytesIO(data), encoding="utf-8-sig", newline="")
+
+
+def _first_line(data: bytes) -> str:
+    return next((line for line in _lines(data) if line.strip()), "")
+
+
+def _cell(value: str) -> Cell:
+    text = unquoted(value)
+    return long_text(text) if len(text) > LONGEST_TEXT else Cell(value=text)
 
 
 def delimiter_of(text: str) -> str:

@@ -6,6 +6,7 @@ import math
 
 from ledcalc.schema import Value
 from ledcalc.workbook.csv_folder import FORMULA_STARTS
+from ledcalc.workbook.texts import written_text
 
 __all__ = ["csv_text"]
 
@@ -27,5 +28,8 @@ def csv_text(value: Value | None) -> str:
         return ""
     if isinstance(value, float):
         return f"{value:.12g}"
-    text = str(value)
-    return f"'{text}" if isinstance(value, str) and text.startswith(FORMULA_STARTS) else text
+    if not isinstance(value, str):
+        return str(value)
+    # Tabs and line ends are blanks from here on, as in all that is read.
+    text = written_text(value)
+    return f"'{text}" if text.startswith(FORMULA_STARTS) else text

@@ -7,11 +7,25 @@ from dataclasses import dataclass
 
 from ledcalc.schema import CellValue
 
-__all__ = ["CHANGES", "NOT_READ", "Book", "Cell", "Grid", "coordinate", "sheet_place"]
+__all__ = [
+    "CHANGES",
+    "LONGEST_TEXT",
+    "NOT_READ",
+    "Book",
+    "Cell",
+    "Grid",
+    "coordinate",
+    "echo",
+    "long_text",
+    "sheet_place",
+]
 
 # The builder's own log; and what titles, in small letters, go with the inputs and hold none.
 CHANGES = "Changes"
 NOT_READ = ("about", "help", CHANGES.casefold())
+# What a spreadsheet's cell can hold.
+LONGEST_TEXT = 32_767
+LONGEST_ECHO = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +48,24 @@ class Cell:
     def from_formula(self) -> bool:
         """Whether the value is the result of a formula."""
         return bool(self.formula)
+
+
+def long_text(text: str) -> Cell:
+    """Return the cell of a text that is too long to be one; its beginning stands for it in messages."""
+    problem = f"a text of {len(text):,} characters"
+    return Cell(value=text[:LONGEST_ECHO], trouble=problem, remedy=f"keep it under {LONGEST_TEXT:,}")
+
+
+def echo(value: CellValue) -> str:
+    """Return a value as messages repeat it: texts quoted, so that nothing in them is acted on, long ones cut.
+
+    Examples
+    --------
+    >>> echo("x" * 100), echo(12)
+    ("'xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx ...", '12')
+    """
+    text = repr(value[: LONGEST_ECHO + 1]) if isinstance(value, str) else str(value)
+    return text if len(text) <= LONGEST_ECHO else f"{text[: LONGEST_ECHO - 4]} ..."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from ledcalc.workbook.about_sheets import FOOTER
 from ledcalc.workbook.grid import coordinate
 from ledcalc.workbook.looks import CHARACTERS_PER_WIDTH, Formats, lock, set_up_page
 from ledcalc.workbook.results.columns import wrapped_lines
+from ledcalc.workbook.texts import written_text
 
 __all__ = ["Column", "add_form", "add_table", "columns_of", "limits_formula", "shown"]
 
@@ -195,7 +196,7 @@ def _write_value(page: Any, row: int, column: int, value: Value | None, look: An
     if value is None:
         page.write_blank(row, column, None, look)
     elif isinstance(value, str):
-        page.write_string(row, column, value, look)
+        page.write_string(row, column, written_text(value), look)
     else:
         page.write_number(row, column, value, look)
 

@@ -6,17 +6,21 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache
 
 from ledcalc.errors import ArgumentError, CellProblem
-from ledcalc.schema import Field, Sheet
+from ledcalc.schema import CellValue, Field, Sheet, sheet, sheets
 from ledcalc.units import unit
-from ledcalc.workbook.grid import Cell, Grid, coordinate
+from ledcalc.workbook.grid import Cell, Grid, coordinate, echo
 
-__all__ = ["FoundRow", "Header", "data_rows", "find_header", "form_row", "plain"]
+__all__ = ["MOST_GUESSES", "FoundRow", "Header", "data_rows", "find_header", "form_row", "input_key", "plain"]
 
 # A header stands within the first filled rows; above it there may be a title and hints.
 ROWS_SEARCHED = 15
-_UNIT_IN_HEADER = re.compile(r"^(.*?)\s*[\[(]([^\[\]()]+)[\])]$")
+# Nearest names are looked for so many times in a sheet: of more there is something else wrong with it.
+MOST_GUESSES = 200
+MOST_FORM_ROWS = 5_000
+_UNIT_IN_HEADER = re.compile(r"^(.*)[\[(]([^\[\]()]+)[\])]$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +47,16 @@ def plain(text: object) -> str:
     return " ".join(str(text).casefold().replace("\N{NO-BREAK SPACE}", " ").split()).rstrip("*: ").strip()
 
 
+def input_key(title: str) -> str | None:
+    """Return the key of the input sheet that a title names, None where it names none: such a sheet is not read."""
+    return _keys().get(plain(title))
+
+
+@cache
+def _keys() -> dict[str, str]:
+    return {plain(name): part.key for part in sheets() for name in (part.title, part.key)}
+
+
 def find_header(grid: Grid, part: Sheet, problems: list[CellProblem], *, extra: bool = False) -> Header | None:
     """Return a table's header, None (and a problem) where there is none.
 
@@ -63,14 +77,14 @@ def find_header(grid: Grid, part: Sheet, problems: list[CellProblem], *, extra: 
         field = _field_of(cell.value, part)
         name = field.name if field else str(cell.value).strip()
         if field is None and not extra:
-            problems.append(_unknown(grid, coordinate(best, column), cell.value, part))
+            problems.append(_unknown(grid, coordinate(best, column), cell.value, part, guess=column <= MOST_GUESSES))
         elif name in columns.values():
             problems.append(
                 _problem(
                     grid,
                     coordinate(best, column),
                     name,
-                    str(cell.value),
+                    echo(cell.value),
                     "this column stands twice",
                     "each column once",
                 )
@@ -81,7 +95,7 @@ def find_header(grid: Grid, part: Sheet, problems: list[CellProblem], *, extra: 
     unit_row = _unit_row(grid, best, columns)
     if unit_row is not None:
         units.update(
-            {column: str(cell.value).strip() for column, cell in grid.rows[unit_row].items() if column in columns}
+            {column: _unit_text(cell.value) for column, cell in grid.rows[unit_row].items() if column in columns}
         )
     return Header(row=best, unit_row=unit_row, columns=columns, units=units)
 
@@ -110,9 +124,7 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
     cells: dict[str, Cell | None] = {}
     places: dict[str, str] = {}
     units: dict[str, str] = {}
-    for row, entries in grid.rows.items():
-        if row <= start or not ({field_column, value_column} & set(entries)):
-            continue
+    for row, entries in _form_rows(grid, header, problems):
         if field_column not in entries:
             value = entries[value_column].value
             problems.append(
@@ -120,7 +132,7 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
                     grid,
                     coordinate(row, value_column),
                     "",
-                    str(value),
+                    echo(value),
                     "a value without a field name",
                     "a field name beside it",
                 )
@@ -128,7 +140,8 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
             continue
         field = _field_of(entries[field_column].value, part)
         if field is None:
-            problems.append(_unknown(grid, coordinate(row, field_column), entries[field_column].value, part))
+            place, text = coordinate(row, field_column), entries[field_column].value
+            problems.append(_unknown(grid, place, text, part, guess=row <= start + MOST_GUESSES))
         elif field.name in cells:
             problems.append(
                 _problem(
@@ -138,8 +151,22 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
         else:
             cells[field.name] = entries.get(value_column)
             places[field.name] = coordinate(row, value_column)
-            units[field.name] = str(entries[unit_column].value).strip() if unit_column in entries else ""
+            units[field.name] = _unit_text(entries[unit_column].value) if unit_column in entries else ""
     return FoundRow(cells=cells, places=places, units=units)
+
+
+def _form_rows(
+    grid: Grid, header: tuple[int, int, int, int], problems: list[CellProblem]
+) -> Iterator[tuple[int, Mapping[int, Cell]]]:
+    """Yield the rows of a form that have a field or a value, as long as it is one."""
+    start, field_column, value_column, _ = header
+    for row, entries in grid.rows.items():
+        if row > start + MOST_FORM_ROWS:
+            words = "more rows than a form has", "one row a field", "take out the rows from here on"
+            problems.append(_problem(grid, coordinate(row, field_column), "", "", *words))
+            return
+        if row > start and {field_column, value_column} & set(entries):
+            yield row, entries
 
 
 def _form_header(grid: Grid) -> tuple[int, int, int, int] | None:
@@ -173,11 +200,17 @@ def _unit_row(grid: Grid, header_row: int, columns: Mapping[int, str]) -> int | 
     if row is None:
         return None
     filled = [cell.value for column, cell in grid.rows[row].items() if column in columns]
-    return row if filled and all(isinstance(value, str) and _is_unit(value) for value in filled) else None
+    are_units = any(isinstance(value, str) for value in filled) and all(_is_unit(value) for value in filled)
+    return row if are_units else None
 
 
-def _is_unit(text: str) -> bool:
-    words = text.strip()
+def _unit_text(value: object) -> str:
+    """Return a unit as text: a spreadsheet makes the number 1 of the unit of shares."""
+    return "1" if value == 1 and not isinstance(value, bool) else str(value).strip()
+
+
+def _is_unit(value: object) -> bool:
+    words = _unit_text(value)
     if not words or (words[0].isdigit() and words != "1" and not words.startswith("1/")):
         return False
     try:
@@ -187,12 +220,15 @@ def _is_unit(text: str) -> bool:
     return True
 
 
-def _unknown(grid: Grid, cell: str, value: object, part: Sheet) -> CellProblem:
-    labels = [field.label for field in part.fields]
-    near = get_close_matches(str(value), labels, n=1, cutoff=0.3)
-    return _problem(
-        grid, cell, "", str(value), "unknown field", ", ".join(labels), f"nearest: {near[0]}" if near else "take it out"
-    )
+def _unknown(grid: Grid, cell: str, value: CellValue, part: Sheet, *, guess: bool) -> CellProblem:
+    near = get_close_matches(str(value), [field.label for field in part.fields], n=1, cutoff=0.3) if guess else []
+    remedy = f"nearest: {near[0]}" if near else "take it out"
+    return _problem(grid, cell, "", echo(value), "unknown field", _labels(part.key), remedy)
+
+
+@cache
+def _labels(key: str) -> str:
+    return ", ".join(field.label for field in sheet(key).fields)
 
 
 def _problem(

@@ -4,6 +4,7 @@
 from __future__ import annotations
 
 import datetime
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -157,10 +158,13 @@ def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -
     import xlsxwriter
 
     options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}
-    book = xlsxwriter.Workbook(str(path), options)
+    # Made whole in memory: where the disk is full, nothing is left open that would go on writing.
+    stream = io.BytesIO()
+    book = xlsxwriter.Workbook(stream, options)
     book.set_properties({"title": title, "comments": f"ledcalc {__version__}", "created": CREATED})
     fill(book, Formats(book))
     book.close()
+    path.write_bytes(stream.getvalue())
     keep_pictures_in_shape(path)
 
 

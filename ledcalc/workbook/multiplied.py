@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 
 from ledcalc.errors import ArgumentError
 from ledcalc.schema import CellValue, Field
@@ -14,10 +14,10 @@ from ledcalc.units import split_number_and_unit
 
 __all__ = ["Choices", "Steps", "choices_of", "combination", "combinations_count"]
 
-_RANGE = re.compile(r"^(.+?)\s+to\s+(.+?)\s+by\s+(.+)$", re.IGNORECASE)
 # Text that a person writes freely may hold a semicolon.
 FREE_TEXT = ("note", "name", "serves")
 ALLOWED = "LOW to HIGH by STEP, counting upwards, such as 3 to 5 by 0.5 A"
+MOST_STEPS = 1_000_000_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,9 +66,11 @@ def choices_of(field: Field, value: CellValue) -> Choices:
         return (value,)
     if ";" in value:
         items = [item.strip() for item in value.split(";") if item.strip()]
+        if not items:
+            return (value,)
         return _with_one_unit(items) if field.kind in {"number", "whole"} else items
-    match = _RANGE.match(value.strip()) if field.kind in {"number", "whole"} else None
-    return _steps(value, match) if match else (value,)
+    parts = _range_parts(value) if field.kind in {"number", "whole"} else []
+    return _steps(value, parts) if parts else (value,)
 
 
 def combinations_count(choices: Mapping[str, Choices]) -> int:
@@ -101,10 +103,27 @@ def _with_one_unit(items: list[str]) -> list[CellValue]:
     return [item if own or not unit else f"{item} {unit}" for item, own in zip(items, units, strict=True)]
 
 
-def _steps(text: str, match: re.Match[str]) -> Steps:
-    quantities = [split_number_and_unit(part) for part in match.groups()]
+def _range_parts(text: str) -> list[str]:
+    """Return the three quantities of ``LOW to HIGH by STEP``, none where a text is no range."""
+    words = text.split()
+    lower = [word.lower() for word in words]
+    try:
+        to = lower.index("to", 1)
+        by = lower.index("by", to + 2)
+    except ValueError:
+        return []
+    ends = (-1, to, by, len(words))
+    return [" ".join(words[start + 1 : end]) for start, end in pairwise(ends)] if by + 1 < len(words) else []
+
+
+def _steps(text: str, parts: Sequence[str]) -> Steps:
+    quantities = [split_number_and_unit(part) for part in parts]
+    if not all(math.isfinite(number) for number, _ in quantities):
+        raise ArgumentError("range", text, f"finite numbers in {ALLOWED}")
     low, high, step = (Decimal(repr(number)) for number, _ in quantities)
     units = {unit for _, unit in quantities if unit}
     if len(units) > 1 or step <= 0 or high < low:
         raise ArgumentError("range", text, ALLOWED if len(units) <= 1 else f"one unit in {ALLOWED}")
+    if (high - low) / step >= MOST_STEPS:
+        raise ArgumentError("range", text, f"fewer than {MOST_STEPS:,} steps in {ALLOWED}")
     return Steps(low=low, step=step, count=int((high - low) // step) + 1, unit="".join(units))

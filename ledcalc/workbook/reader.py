@@ -16,11 +16,16 @@ from ledcalc.schema import RecordProblem, Sheet, Value, record_problems, sheet, 
 from ledcalc.variants import Variant
 from ledcalc.workbook.cells import CellReader
 from ledcalc.workbook.grid import NOT_READ, Book, Grid, sheet_place
-from ledcalc.workbook.layout import data_rows, find_header, form_row, plain
+from ledcalc.workbook.layout import MOST_GUESSES, data_rows, find_header, form_row, input_key, plain
 from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.variant_rows import variants_in
 
 __all__ = ["ReadInputs", "fixture_of", "inputs_in", "read_inputs", "read_variants", "read_workbook"]
+
+
+# After so many bad cells something else is wrong than cells.
+MOST_PROBLEMS = 20_000
+TOO_MANY = "mend the bad cells before it first"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,13 +131,17 @@ def _book(path: Path, formulas_first: bool) -> Book:
     from ledcalc.workbook.csv_folder import read_csv_folder
     from ledcalc.workbook.xlsx_read import read_xlsx
 
-    if path.is_dir():
+    try:
+        is_folder, is_there = path.is_dir(), path.exists()
+    except OSError as problem:
+        raise FileProblem(f"{path}: cannot be read ({problem.strerror or problem})") from None
+    if is_folder:
         if formulas_first:
             raise FileProblem(
                 f"{path}: CSV files hold no formulas to be worked out first; run without --formulas-first"
             )
         return read_csv_folder(path)
-    if path.exists() and path.suffix.lower() not in {".xlsx", ".xlsm"}:
+    if is_there and path.suffix.lower() not in {".xlsx", ".xlsm"}:
         raise FileProblem(f"{path}: is neither an .xlsx or .xlsm workbook nor a folder of CSV files")
     if formulas_first:
         from ledcalc.workbook.formulas_first import worked_out
@@ -142,13 +151,11 @@ def _book(path: Path, formulas_first: bool) -> Book:
 
 
 def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
-    names = {plain(name): part.key for part in sheets() for name in (part.title, part.key)}
-    titles = [part.title for part in sheets()]
     grids: dict[str, Grid] = {}
     problems: list[CellProblem] = []
     unread = []
     for grid in book.grids:
-        key = names.get(plain(grid.title))
+        key = input_key(grid.title)
         if grid.title.endswith(RESULT_MARK):
             continue
         if key is None:
@@ -158,9 +165,9 @@ def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
         elif grid.rows or sheet(key).required:
             grids[key] = grid
     notes = []
-    for grid in unread:
-        missing = [title for title in titles if names[plain(title)] not in grids]
-        near = get_close_matches(grid.title, missing, n=1, cutoff=0.7)
+    missing = [part.title for part in sheets() if part.key not in grids]
+    for number, grid in enumerate(unread):
+        near = get_close_matches(grid.title, missing, n=1, cutoff=0.7) if number < MOST_GUESSES else []
         if near:
             problems.append(
                 CellProblem(
@@ -199,7 +206,13 @@ def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, V
     if not rows and part.required and not missing:
         reader.problems.append(_sheet_problem(part, "no row is filled in", part.help))
     absent = {field.name for field in missing}
-    return [reader.record(grid.title, part, f"{part.key}[{number}]", row, absent) for number, row in enumerate(rows)]
+    records = []
+    for number, row in enumerate(rows):
+        if len(reader.problems) > MOST_PROBLEMS:
+            reader.problems.append(_sheet_problem(part, f"not read after row {number} of the table", TOO_MANY))
+            break
+        records.append(reader.record(grid.title, part, f"{part.key}[{number}]", row, absent))
+    return records
 
 
 def _across_cells(

@@ -50,7 +50,7 @@ def recalculate(
 
     source = Path(path)
     target = Path(out) if out is not None else default_results_path(source)
-    if _same(source, target) or (source.is_dir() and source.resolve() in target.resolve().parents):
+    if _is_within(source, target):
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
     inputs = read_inputs(source, formulas_first=formulas_first)
     if inputs.problems:
@@ -139,5 +139,10 @@ def default_results_path(path: str | os.PathLike[str]) -> Path:
     return source.with_name(f"{source.stem}-results.xlsx")
 
 
-def _same(source: Path, target: Path) -> bool:
-    return source.resolve() == target.resolve()
+def _is_within(source: Path, target: Path) -> bool:
+    """Return whether results would go into the input: the same file, or a place in its folder, links followed."""
+    try:
+        real, other = (Path(os.path.realpath(path)) for path in (source, target))
+    except ValueError:  # no name for a file, which is said where it is read or written
+        return False
+    return real == other or (os.path.isdir(real) and real in other.parents)

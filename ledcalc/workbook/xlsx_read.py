@@ -4,19 +4,27 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 import zipfile
 from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import repeat
 from pathlib import Path
 from typing import Any
 
 from ledcalc.errors import FileProblem
 from ledcalc.schema import CellValue
-from ledcalc.workbook.grid import Book, Cell, Grid
+from ledcalc.workbook.grid import LONGEST_TEXT, Book, Cell, Grid, long_text
+from ledcalc.workbook.layout import input_key
 from ledcalc.workbook.package import checked_bytes
 
 __all__ = ["caution_about", "filled_cell", "read_xlsx", "saved_values"]
 
-MOST_FILLED_ROWS = 250_000
+LAST_ROW = 1_048_576
+# Of all input sheets together: filled cells; cells in rows between the first and the last of each row; rows.
+MOST_FILLED = 400_000
+MOST_SEEN = 10_000_000
+MOST_ROWS = 2_500_000
 # Formatted rows cost time though nothing stands in them; gaps without format cost nothing.
 MOST_EMPTY_ROWS = 300_000
 MOST_COLUMNS = 256
@@ -43,11 +51,10 @@ def read_xlsx(path: Path) -> Book:
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         recalculates = RECALCULATES.search(package.read("xl/workbook.xml")) is not None
     try:
-        grids = tuple(_grid(sheet, None, recalculates) for sheet in _load(data, data_only=False).worksheets)
-        if any(cell.from_formula for grid in grids for row in grid.rows.values() for cell in row.values()):
-            # A second pass for the values that the spreadsheet last saved beside its formulas.
-            written, saved = (_load(data, data_only=only) for only in (False, True))
-            grids = tuple(_grid(sheet, saved[sheet.title], recalculates) for sheet in written.worksheets)
+        with warnings.catch_warnings():
+            # openpyxl warns of parts it does not keep; nothing is saved through it here.
+            warnings.simplefilter("ignore")
+            grids = _grids(data, recalculates)
     except FileProblem:
         raise
     except Exception as problem:
@@ -58,6 +65,10 @@ def read_xlsx(path: Path) -> Book:
     return Book(name=path.name, sha256=digest, grids=grids)
 
 
+class _FormulaFound(Exception):
+    """A cell holds a formula: its value is in another reading of the file."""
+
+
 def saved_values(path: Path) -> dict[str, Grid]:
     """Return the cells of every worksheet by its title, formulas by their saved values alone.
 
@@ -66,39 +77,68 @@ def saved_values(path: Path) -> dict[str, Grid]:
     FileProblem: as ``package.checked_bytes``
     """
     data, _ = checked_bytes(path)
-    return {sheet.title: _grid(sheet, None, False) for sheet in _load(data, data_only=True).worksheets}
+    seen = _Seen()
+    return {sheet.title: _grid(sheet, None, False, seen) for sheet in _load(data, data_only=True).worksheets}
+
+
+def _grids(data: bytes, recalculates: bool) -> tuple[Grid, ...]:
+    written, seen = _load(data, data_only=False), _Seen()
+    try:
+        return tuple(_grid(sheet, None, recalculates, seen) for sheet in written.worksheets)
+    except _FormulaFound:
+        # A second reading, beside the first, for the values that the spreadsheet last saved beside its formulas.
+        saved, seen = _load(data, data_only=True), _Seen()
+        return tuple(_grid(sheet, saved[sheet.title], recalculates, seen) for sheet in written.worksheets)
 
 
 def _load(data: bytes, *, data_only: bool) -> Any:
-    import warnings
-
     import openpyxl
 
     if not openpyxl.DEFUSEDXML:
         raise FileProblem(
             "defusedxml is not in effect; unset OPENPYXL_DEFUSEDXML and install ledcalc with its dependencies"
         )
-    with warnings.catch_warnings():
-        # openpyxl warns of parts it does not keep; nothing is saved through it here.
-        warnings.simplefilter("ignore")
-        return openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=data_only, keep_links=False)
+    return openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=data_only, keep_links=False)
 
 
-def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
+@dataclass(slots=True)
+class _Seen:
+    """What of a workbook was gone through so far: rows, cells in them, filled cells."""
+
+    rows_count: int = 0
+    cells_count: int = 0
+    filled_count: int = 0
+
+    def add(self, title: str, number: int, cells_count: int, filled_count: int) -> None:
+        """Count a row; more than what can be read in reasonable time is refused."""
+        self.rows_count += 1
+        self.cells_count += cells_count
+        self.filled_count += filled_count
+        if self.rows_count > MOST_ROWS or self.cells_count > MOST_SEEN or self.filled_count > MOST_FILLED:
+            raise FileProblem(
+                f"sheet {title!r} goes on at row {number:,}, after {self.filled_count:,} filled cells in "
+                f"{self.rows_count:,} rows of input sheets; delete what is no input, or use a folder of CSV files"
+            )
+
+
+def _grid(sheet: Any, saved: Any, recalculates: bool, seen: _Seen) -> Grid:
+    if input_key(sheet.title) is None:
+        return Grid(title=sheet.title, rows={})
     sheet.reset_dimensions()
     saved_rows: Iterator[Any] | None = None
     if saved is not None:
         saved.reset_dimensions()
-        saved_rows = saved.iter_rows()
+        saved_rows = saved.iter_rows(max_row=LAST_ROW)
     rows: dict[int, dict[int, Cell]] = {}
     empty = 0
-    for number, row in enumerate(sheet.iter_rows(), start=1):
-        saved_row = next(saved_rows) if saved_rows is not None else row
+    for number, row in enumerate(sheet.iter_rows(max_row=LAST_ROW), start=1):
+        saved_row = next(saved_rows) if saved_rows is not None else repeat(None)
         cells = {
             column: _cell(cell, last, recalculates)
             for column, (cell, last) in enumerate(zip(row[:MOST_COLUMNS], saved_row, strict=False), start=1)
             if _is_filled(cell.value)
         }
+        seen.add(sheet.title, number, len(row), len(cells))
         empty = 0 if cells or not row else empty + 1
         if empty > MOST_EMPTY_ROWS:
             raise FileProblem(
@@ -106,8 +146,6 @@ def _grid(sheet: Any, saved: Any, recalculates: bool) -> Grid:
             )
         if cells:
             rows[number] = cells
-            if len(rows) > MOST_FILLED_ROWS:
-                raise FileProblem(f"sheet {sheet.title!r} has more than {MOST_FILLED_ROWS:,} filled rows")
     return Grid(title=sheet.title, rows=rows)
 
 
@@ -118,8 +156,10 @@ def _is_filled(value: object) -> bool:
 def _cell(cell: Any, saved: Any, recalculates: bool) -> Cell:
     value, formula = cell.value, ""
     if cell.data_type == "f":
+        if saved is None:
+            raise _FormulaFound
         formula = str(getattr(cell.value, "text", cell.value))
-        value = saved.value if saved is not None else None
+        value = saved.value
         if value is None or recalculates:
             return Cell(value=formula, formula=formula, trouble="a formula not yet calculated", remedy=UNCALCULATED)
     return filled_cell(
@@ -139,6 +179,8 @@ def filled_cell(value: CellValue, *, formula: str = "", is_error: bool = False, 
         return Cell(
             value=str(value), formula=formula, trouble="an error value", remedy="mend the formula or type the value"
         )
+    if isinstance(value, str) and len(value) > LONGEST_TEXT:
+        return long_text(value)
     is_number = isinstance(value, int | float) and not isinstance(value, bool)
     return Cell(value=value, is_percent=is_number and is_percent, formula=formula, caution=caution_about(formula))
 

@@ -198,7 +198,7 @@ def test_unknown_and_double_headers_are_named_with_the_nearest(example_xlsx, exa
     with pytest.raises(InputErrors) as caught:
         lc.read_workbook(tmp_path / "x.xlsx")
     text = str(caught.value)
-    assert f"Cables!D{header}: unknown field; got Wire sise" in text
+    assert f"Cables!D{header}: unknown field; got 'Wire sise'" in text
     assert "nearest: Wire size" in text
     assert "this column stands twice" in text
     assert "nearest: Room width (x)" in text

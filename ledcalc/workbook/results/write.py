@@ -42,6 +42,7 @@ from ledcalc.workbook.results.spectrum import spectrum_page
 from ledcalc.workbook.results.verdict import verdict_page
 from ledcalc.workbook.results.what_if import faults_page, tolerance_page
 from ledcalc.workbook.results.xlsx import draw_pages
+from ledcalc.workbook.texts import written_text
 
 __all__ = ["footer_of", "footer_text", "pages_of", "write_pages", "write_results", "write_table"]
 
@@ -217,8 +218,11 @@ def write_table(table: Any, path: str | os.PathLike[str]) -> None:
             page = book.add_worksheet("Variants")
             for number, row in enumerate(rows):
                 for column, value in enumerate(row):
-                    if value is not None:
-                        page.write(number, column, value, formats.head if number == 0 else formats.line)
+                    look = formats.head if number == 0 else formats.line
+                    if isinstance(value, str):
+                        page.write_string(number, column, written_text(value), look)
+                    elif value is not None:
+                        page.write_number(number, column, value, look)
             page.set_column(0, len(rows[0]), 18)
             page.freeze_panes(1, 1)
 
@@ -232,7 +236,8 @@ def _link_base(target: Path, input_path: str | os.PathLike[str] | None) -> str:
     if input_path is None or Path(input_path).is_dir():
         return ""
     try:
-        relative = os.path.relpath(Path(input_path).resolve(), target.resolve().parent).translate(ESCAPES)
+        folder = os.path.dirname(os.path.realpath(target))
+        relative = os.path.relpath(os.path.realpath(input_path), folder).translate(ESCAPES)
     except ValueError:  # on another drive: there is no relative way to it
         return ""
     return f"external:{relative}#" if len(relative) <= LONGEST_LINK else ""
@@ -240,7 +245,7 @@ def _link_base(target: Path, input_path: str | os.PathLike[str] | None) -> str:
 
 def _refuse_foreign(target: Path) -> None:
     """Refuse to replace a workbook that does not carry the title of ledcalc's own results."""
-    if not target.exists():
+    if not os.path.exists(target):
         return
     import zipfile
 
@@ -254,7 +259,7 @@ def _refuse_foreign(target: Path) -> None:
 
 
 def _refuse_foreign_folder(target: Path, names: Sequence[str]) -> None:
-    if target.is_dir():
+    if os.path.isdir(target):
         own = {*names, *(f"{title}.csv" for title in NOT_ALWAYS)}
         foreign = sorted(entry.name for entry in target.iterdir() if entry.name not in own)
         if foreign:

@@ -35,10 +35,13 @@ from ledcalc.workbook.results.pages import (
     Table,
 )
 from ledcalc.workbook.results.print_plan import ROW_HEIGHT_POINTS, page_ends, print_plan
+from ledcalc.workbook.texts import written_text
 
 __all__ = ["draw_pages"]
 
 LINE_HEIGHT = 14.0
+# Of a higher row a spreadsheet says that the file is damaged.
+TALLEST_ROW = 409.0
 MOST_ROWS_ON_A_PAGE = 30
 # Pages that are read at a glance, and print small rather than on two sheets of paper.
 ON_ONE_PAGE, MOST_ROWS_SMALL = ("Side by side",), 40
@@ -134,15 +137,15 @@ class _PageDrawer:
         self.sheet.set_h_pagebreaks(plan.breaks)
 
     def _high(self, row: int, points: float) -> None:
-        self.heights[row] = points
-        self.sheet.set_row(row, points)
+        self.heights[row] = min(points, TALLEST_ROW)
+        self.sheet.set_row(row, self.heights[row])
 
     def _line(self, row: int, text: str, look: Any) -> None:
         """Write a line over the page's width, high enough for its text."""
         span = self.columns.of_line()
         width = sum(self.columns.widths[:span])
         self.sheet.merge_range(row, 0, row, span - 1, "", look)
-        self.sheet.write_string(row, 0, text, look)
+        self.sheet.write_string(row, 0, written_text(text), look)
         self._high(row, 2.0 + LINE_HEIGHT * math.ceil(max(len(text), 1) * 0.95 / width))
 
     def _heading(self, text: str) -> None:
@@ -152,7 +155,7 @@ class _PageDrawer:
             self.headed.append(self.row - 1)
             for column in range(self.columns.of_line()):
                 self.sheet.write_blank(self.row, column, None, self.formats.heading)
-            self.sheet.write_string(self.row, 0, text, self.formats.heading)
+            self.sheet.write_string(self.row, 0, written_text(text), self.formats.heading)
             self.row += 1
 
     def _lines(self, block: Lines) -> None:
@@ -221,7 +224,7 @@ class _PageDrawer:
         if value is None or (isinstance(value, float) and not math.isfinite(value)):
             self.sheet.write_blank(row, column, None, look)
         elif isinstance(value, str):
-            self.sheet.write_string(row, column, value[:32_000], look)
+            self.sheet.write_string(row, column, written_text(value), look)
         else:
             self.sheet.write_number(row, column, value, look)
 
