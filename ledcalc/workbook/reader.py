@@ -190,8 +190,8 @@ def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, V
     if header is None:
         return []
     missing = [field for field in part.fields if field.required and field.name not in header.columns.values()]
-    rows = list(data_rows(grid, header))
-    if rows or part.required:
+    is_filled = next(data_rows(grid, header), None) is not None
+    if is_filled or part.required:
         reader.problems += [
             CellProblem(
                 sheet=grid.title,
@@ -203,11 +203,12 @@ def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, V
             )
             for field in missing
         ]
-    if not rows and part.required and not missing:
+    if not is_filled and part.required and not missing:
         reader.problems.append(_sheet_problem(part, "no row is filled in", part.help))
     absent = {field.name for field in missing}
     records = []
-    for number, row in enumerate(rows):
+    # One row after the other: those of a long log all at once would take most of the memory.
+    for number, row in enumerate(data_rows(grid, header)):
         if len(reader.problems) > MOST_PROBLEMS:
             reader.problems.append(_sheet_problem(part, f"not read after row {number} of the table", TOO_MANY))
             break
