@@ -25,6 +25,8 @@ __all__ = ["ReadInputs", "fixture_of", "inputs_in", "read_inputs", "read_variant
 
 # After so many bad cells something else is wrong than cells.
 MOST_PROBLEMS = 20_000
+# A log of 100,000 rows has 800,000; more take more memory than a bench's computer has to spare.
+MOST_RECORD_CELLS = 1_500_000
 TOO_MANY = "mend the bad cells before it first"
 
 
@@ -209,6 +211,9 @@ def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, V
     records = []
     # One row after the other: those of a long log all at once would take most of the memory.
     for number, row in enumerate(data_rows(grid, header)):
+        if number * len(part.fields) > MOST_RECORD_CELLS:
+            reader.problems.append(_sheet_problem(part, f"more than {number:,} rows", "keep those that are needed"))
+            break
         if len(reader.problems) > MOST_PROBLEMS:
             reader.problems.append(_sheet_problem(part, f"not read after row {number} of the table", TOO_MANY))
             break

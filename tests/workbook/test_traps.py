@@ -310,3 +310,10 @@ def test_macros_and_links_are_left_alone(example_xlsx, repacked, monkeypatch):
         {}, again=[("xl/vbaProject.bin", macro), ("xl/externalLinks/_rels/externalLink1.xml.rels", outside)]
     )
     assert lc.read_workbook(path) == lc.read_workbook(example_xlsx)
+
+
+def test_a_table_longer_than_any_bench_needs_is_told(example_csv):
+    log = example_csv / "current_log.csv"
+    log.write_text(log.read_text() + "1,B1,0.5\n" * 200_000)
+    with pytest.raises(InputErrors, match=r"Current log: more than \d{3},\d{3} rows; remedy: keep those"):
+        lc.read_workbook(example_csv)
