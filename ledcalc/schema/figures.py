@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Callable, Iterator, Sequence
 
 from ledcalc.schema.cabling import cables_fit_the_arrangement
-from ledcalc.schema.light_blocks import light_blocks_are_whole, sensor_errors_are_of_sensors
+from ledcalc.schema.light_blocks import light_blocks_are_whole, light_maps_of_a_size, sensor_errors_are_of_sensors
 from ledcalc.schema.light_tables import light_tables_are_whole
 from ledcalc.schema.over_time import tables_over_time_are_whole
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
@@ -290,6 +290,7 @@ FIGURE_CHECKS: tuple[Callable[[Records], Iterator[RecordProblem]], ...] = (
     _one_test_current_a_model,
     light_tables_are_whole,
     light_blocks_are_whole,
+    light_maps_of_a_size,
     sensor_errors_are_of_sensors,
     rings_fit_the_crop,
     tables_over_time_are_whole,

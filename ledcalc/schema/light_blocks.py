@@ -8,10 +8,18 @@ from typing import TypeAlias
 from ledcalc.schema.record import Record, RecordProblem, Records, form_of
 from ledcalc.schema.values import Value
 
-__all__ = ["BlockKey", "block_keys", "light_blocks_are_whole", "sensor_errors_are_of_sensors"]
+__all__ = [
+    "BlockKey",
+    "block_keys",
+    "light_blocks_are_whole",
+    "light_maps_of_a_size",
+    "sensor_errors_are_of_sensors",
+]
 
 # Survey, height and date of a block.
 BlockKey: TypeAlias = tuple[Value | None, Value | None, Value | None]
+# The surface fitted through a map takes room by the square of its readings; nobody reads so many by hand.
+MOST_READINGS = 1_500
 ONLY_OF_SENSORS = ("spectral_fraction", "cosine_45_fraction", "cosine_75_fraction")
 
 
@@ -55,6 +63,24 @@ def light_blocks_are_whole(records: Records) -> Iterator[RecordProblem]:
                     f"{what} in each row of a block, or in none",
                     ("light_grids.survey", "light_grids.height_m", "light_grids.taken_on", f"light_grids.{name}"),
                 )
+
+
+def light_maps_of_a_size(records: Records) -> Iterator[RecordProblem]:
+    """Say where one survey has more readings at one height and date than a map can be judged by."""
+    hung = form_of(records, "fixture").get("height_m")
+    counts: dict[BlockKey, int] = {}
+    for number, row in enumerate(records.get("light_readings", ())):
+        key = _key(row, hung)
+        counts[key] = counts.get(key, 0) + 1
+        if counts[key] == MOST_READINGS + 1:
+            yield RecordProblem(
+                sheet="light_readings",
+                row=number,
+                field="survey",
+                problem=f"more than {MOST_READINGS:,} readings of {key[0]!r} at this height and date",
+                allowed=f"up to {MOST_READINGS:,}: take the mean of neighbours, or make several surveys of them",
+                rests_on=("light_readings.survey", "light_readings.height_m", "light_readings.taken_on"),
+            )
 
 
 def sensor_errors_are_of_sensors(records: Records) -> Iterator[RecordProblem]:
