@@ -37,6 +37,7 @@ from ledcalc.checks.light_notes import (
     ultraviolet,
 )
 from ledcalc.checks.light_plan import plan_above_full_light, plan_below_dimmer
+from ledcalc.checks.light_share import light_share_high
 from ledcalc.checks.log import (
     branches_off_total,
     log_drifts,
@@ -167,6 +168,7 @@ RULES: tuple[Rule, ...] = (
     _rule("ampacity-not-covered", "stop act", ampacity_not_covered),
     _rule("wire-drop-high", "act", wire_drop_high),
     _rule("curve-extrapolated", "act", curve_extrapolated),
+    _rule("light-share-high", "act", light_share_high),
     _rule("light-below-target", "act", light_below_target),
     _rule("light-above-target", "act", light_above_target),
     _rule("light-uneven", "act", light_uneven),

@@ -8,6 +8,7 @@ import ledcalc as lc
 from ledcalc.records import with_values
 
 LATEST_OF_B1 = "current_log[16].current_a"
+FLUXES = (6.3, 12.4, 24.1, 35.3, 46.0)
 SINK = "heat_sinks[0].sink_resistance_k_per_w"
 
 
@@ -144,6 +145,17 @@ def cases_of_design(results):
                     "board_points[4].photon_flux_umol_s": 56.0,
                 },
             )
+        ],
+        "light-share-high": [
+            Case(
+                fires={"boards[0].spectrum": None, "boards[0].photons_per_joule_umol_per_j": 3.0},
+                inside={"boards[0].spectrum": None, "boards[0].photons_per_joule_umol_per_j": 3.4},
+            ),
+            Case(
+                fires={f"board_points[{row}].photon_flux_umol_s": 1.5 * flux for row, flux in enumerate(FLUXES)},
+                inside={f"board_points[{row}].photon_flux_umol_s": 1.3 * flux for row, flux in enumerate(FLUXES)},
+                by_hand={f"board_points[{row}].photon_flux_umol_s": flux for row, flux in enumerate(FLUXES)},
+            ),
         ],
         "light-below-target": [
             Case(

@@ -66,6 +66,12 @@ def on_bare_plates(fixture):
     return replace(fixture, heat_sinks=(replace(fixture.heat_sinks[0], **plate),))
 
 
+def taking_most_for_light(fixture):
+    """Photons per joule of light so low that it depends on the current whether the light's share is too high."""
+    board = replace(fixture.boards[0], spectrum=None, photons_per_joule_umol_per_j=3.3)
+    return replace(fixture, boards=(board,))
+
+
 def in_a_room(fixture):
     """Walls about it."""
     site = replace(fixture.site, room_width_m=1.7, room_depth_m=1.3, room_height_m=2.0)
@@ -99,6 +105,7 @@ def whole(low, high):
 
 CURRENT = {"fixture.current_setting_a": between(1.0, 5.0)}
 SWEEPS = {
+    "light that takes the power": (taking_most_for_light, {"fixture.current_setting_a": between(1.0, 5.0)}),
     "electrical": (
         None,
         {

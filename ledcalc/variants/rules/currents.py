@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from ledcalc.checks.light_share import light_share_of
 from ledcalc.checks.limits import OVER, limit
 from ledcalc.checks.output import DARK_FRACTION
 from ledcalc.checks.what_if import BY_THE_SITE, ELSEWHERE, NOTED
@@ -58,6 +59,13 @@ def _curve_extrapolated(worked: Worked) -> Counts:
         own = [number for number, name in enumerate(models) if name == model]
         found += worked.boards.extrapolated[own].any(axis=0)
     return {"act": found}
+
+
+def _light_share_high(worked: Worked) -> Counts:
+    models = [board.model.tag for board in worked.block.structure.placed]
+    over = light_share_of(worked.steady.split.power_w, worked.steady.heat_w) > limit("light_share_fraction") * OVER
+    owned = [[number for number, name in enumerate(models) if name == model] for model in set(models)]
+    return {"act": np.sum([over[own].any(axis=0) for own in owned], axis=0)}
 
 
 def _fault_over_limits(worked: Worked) -> Counts:
@@ -141,6 +149,7 @@ CURRENT_RULES: dict[str, Check] = {
     "one-lost-over-current": _one_lost_over_current,
     "thermal-margin-thin": _thermal_margin_thin,
     "curve-extrapolated": _curve_extrapolated,
+    "light-share-high": _light_share_high,
     "fault-over-limits": _fault_over_limits,
     "spread-over-rating": _spread_over_rating,
     "cold-start-dim": _cold_start_dim,
