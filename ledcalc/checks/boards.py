@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ledcalc.arguments import FloatArray
-from ledcalc.checks.limits import OVER, driver_of, limit, limit_source, turn_down
+from ledcalc.checks.limits import OVER, apart, driver_of, limit, limit_source, turn_down
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.model_curves import curve_of, flux_of, photons_per_joule_of
@@ -37,13 +37,12 @@ def board_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     if ratio[top] > OVER and not _is_hogged(results):
         count = int((ratio > OVER).sum())
         remedy, changes = turn_down(fixture, results.operating.set_current_a / float(ratio[top]))
+        takes, rated = apart(float(boards.current_a[top]), float(boards.rated_current_a[top]))
         yield Finding(
             code="board-over-current",
             severity="stop",
             path=SETTING,
-            message=f"{_how_many(count)} over the rated current; {boards.tag[top]} takes "
-            f"{boards.current_a[top]:.3g} A, "
-            f"rated {boards.rated_current_a[top]:.3g} A.",
+            message=f"{_how_many(count)} over the rated current; {boards.tag[top]} takes {takes} A, rated {rated} A.",
             value=float(boards.current_a[top]),
             limit=float(boards.rated_current_a[top]),
             unit="A",
@@ -65,13 +64,14 @@ def one_lost_over_current(fixture: Fixture, results: Evaluation) -> Iterator[Fin
     contained = [found.contained_by_a for found in results.what_if.faults if found.kind == "board open"]
     known = [setting for setting in contained if np.isfinite(setting)]
     by_share = results.operating.current_limit_a / float(ratio[top])
+    takes, rated = apart(float(boards.one_lost_current_a[top]), float(boards.rated_current_a[top]))
     remedy, changes = turn_down(fixture, min(known) * fixture.dimming_fraction if known else by_share)
     yield Finding(
         code="one-lost-over-current",
         severity="act",
         path=SETTING,
-        message=f"If one branch opens, {boards.tag[top]} takes {boards.one_lost_current_a[top]:.3g} A, rated "
-        f"{boards.rated_current_a[top]:.3g} A: the driver pushes the lost branch's current through the others.",
+        message=f"If one branch opens, {boards.tag[top]} takes {takes} A, rated {rated} A: "
+        "the driver pushes the lost branch's current through the others.",
         value=float(boards.one_lost_current_a[top]),
         limit=float(boards.rated_current_a[top]),
         unit="A",
@@ -94,12 +94,13 @@ def board_over_temperature(fixture: Fixture, results: Evaluation) -> Iterator[Fi
         needed = allowed / float(boards.sink_heat_w[hot])
         remedy, changes = turn_down(fixture, results.operating.set_current_a * allowed / present)
         remedy += f"; or mount it on a sink of {needed:.2g} K/W or less, interface included"
+    settles, rated = apart(float(boards.temperature_c[hot]), float(boards.rated_temperature_c[hot]), ".1f", ".0f")
     yield Finding(
         code="board-over-temperature",
         severity="stop",
         path=SETTING,
         message=f"{_how_many(int((over > 0).sum()))} hotter than rated; {boards.tag[hot]} "
-        f"{_settles(boards, hot)}, rated {boards.rated_temperature_c[hot]:.0f} degC.",
+        f"{_settles(boards, hot, settles)}, rated {rated} degC.",
         value=float(boards.temperature_c[hot]),
         limit=float(boards.rated_temperature_c[hot]),
         unit="degC",
@@ -119,12 +120,14 @@ def curve_extrapolated(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         points = [point.current_a for point in fixture.board_points if point.board == model]
         amps = float(boards.current_a[own].max())
         above = amps > max(points)
+        runs, end = apart(amps, max(points) if above else min(points))
+        span = f"{min(points):.3g} to {end}" if above else f"{end} to {max(points):.3g}"
         yield Finding(
             code="curve-extrapolated",
             severity="act",
             path=f"boards[{[entry.tag for entry in fixture.boards].index(model)}].tag",
-            message=f"{model} runs at {amps:.3g} A, {'above' if above else 'below'} its points "
-            f"({min(points):.3g} to {max(points):.3g} A): voltage and light there are extrapolated.",
+            message=f"{model} runs at {runs} A, {'above' if above else 'below'} its points "
+            f"({span} A): voltage and light there are extrapolated.",
             value=amps,
             limit=max(points) if above else min(points),
             unit="A",
@@ -224,9 +227,9 @@ def _resistance_at_margin(fixture: Fixture, results: Evaluation, number: int) ->
     return limit("loop_gain_margin") * float(curve.slope(even)) / feedback * (1.0 - limit("remedy_reserve_fraction"))
 
 
-def _settles(boards: BoardResults, number: int) -> str:
+def _settles(boards: BoardResults, number: int, said: str) -> str:
     warm = float(boards.temperature_c[number])
-    return f"settles at {warm:.1f} degC" if warm <= FAILS_C else f"passes {FAILS_C:.0f} degC and fails on the way"
+    return f"settles at {said} degC" if warm <= FAILS_C else f"passes {FAILS_C:.0f} degC and fails on the way"
 
 
 def _how_many(count: int) -> str:

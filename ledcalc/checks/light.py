@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ledcalc.checks.layout import advised_layout
-from ledcalc.checks.limits import OVER, dial_down, driver_of, in_each, limit, limit_source
+from ledcalc.checks.limits import OVER, apart, dial_down, driver_of, in_each, limit, limit_source
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
 from ledcalc.light_sources import crop_fields, crop_points, own_sources
@@ -39,12 +39,13 @@ def light_below_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         return
     factor = wanted / mean * (1.0 + limit("remedy_reserve_fraction"))
     remedy, changes = _brighter(fixture, results, factor)
+    said, asked = apart(mean, wanted, ".0f")
     yield Finding(
         code="light-below-target",
         severity="act",
         path=SETTING,
-        message=f"Mean PPFD is {mean:.0f} umol m-2 s-1 ({results.light.dli_mean_mol_m2_d:.1f} mol m-2 d-1); at least "
-        f"{wanted:.0f} umol m-2 s-1 is wanted.",
+        message=f"Mean PPFD is {said} umol m-2 s-1 ({results.light.dli_mean_mol_m2_d:.1f} mol m-2 d-1); at least "
+        f"{asked} umol m-2 s-1 is wanted.",
         value=mean,
         limit=wanted,
         unit="umol m-2 s-1",
@@ -91,23 +92,39 @@ def light_above_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     mean = results.light.statistics.mean
     if wanted is None or mean <= wanted * OVER:
         return
-    setting = _setting_for(fixture, results, wanted / mean)
-    hours = fixture.site.photoperiod_h * wanted / mean
-    changes: dict[str, Value] = {SETTING: setting} if setting is not None else {}
-    dial = f"set the driver's current to {setting:.2f} A, or " if setting is not None else ""
+    remedy, changes = _dimmer(fixture, results, wanted)
+    said, asked = apart(mean, wanted, ".0f")
     yield Finding(
         code="light-above-target",
         severity="act",
         path=SETTING,
-        message=f"Mean PPFD is {mean:.0f} umol m-2 s-1 ({results.light.dli_mean_mol_m2_d:.1f} mol m-2 d-1); at most "
-        f"{wanted:.0f} umol m-2 s-1 is wanted.",
+        message=f"Mean PPFD is {said} umol m-2 s-1 ({results.light.dli_mean_mol_m2_d:.1f} mol m-2 d-1); at most "
+        f"{asked} umol m-2 s-1 is wanted.",
         value=mean,
         limit=wanted,
         unit="umol m-2 s-1",
-        remedy=f"{dial}light for {hours:.1f} h a day",
+        remedy=remedy,
         basis=basis,
         changes=changes,
     )
+
+
+def _dimmer(fixture: Fixture, results: Evaluation, most: float) -> tuple[str, dict[str, Value]]:
+    """Return what takes the light into the band asked for, near its middle: the dial, shorter days, or the hands."""
+    site, mean = fixture.site, results.light.statistics.mean
+    least, _ = least_ppfd(fixture)
+    aims = [(least + most) / 2.0, most] if least is not None and least < most else [most]
+    settings = [_setting_for(fixture, results, aim / mean) for aim in aims]
+    setting = next((found for found in settings if found is not None), None)
+    ways = [f"set the driver's current to {setting:.2f} A"] if setting is not None else []
+    # Fewer hours lower the dose, not the PPFD.
+    ppfd = site.target_ppfd_umol_m2_s
+    is_bright = ppfd is not None and mean > ppfd * (1.0 + limit("ppfd_tolerance_fraction")) * OVER
+    if site.target_dli_high_mol_m2_d is not None and not is_bright:
+        ways.append(f"light for {np.floor(10.0 * site.photoperiod_h * most / mean) / 10.0:.1f} h a day")
+    if not ways:
+        ways = [f"{aims[0] / mean:.0%} of this light is wanted, below this driver's dial: hang the boards higher"]
+    return ", or ".join(ways), {SETTING: setting} if setting is not None else {}
 
 
 def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
@@ -117,12 +134,13 @@ def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     if wanted is None or results.operating.mode in DARK or found * OVER >= wanted:
         return
     remedy, changes = _more_even(fixture, results, wanted)
+    said, asked = apart(found, wanted, ".2f")
     yield Finding(
         code="light-uneven",
         severity="act",
         path="fixture.height_m",
-        message=f"min/mean is {found:.2f} on the map's {fixture.map_columns_count} x {fixture.map_rows_count} points; "
-        f"{wanted:.2f} is wanted.",
+        message=f"min/mean is {said} on the map's {fixture.map_columns_count} x {fixture.map_rows_count} points; "
+        f"{asked} is wanted.",
         value=found,
         limit=wanted,
         unit="1",
@@ -206,10 +224,12 @@ def _own_heights(fixture: Fixture) -> bool:
 
 
 def _even_height(fixture: Fixture, results: Evaluation, wanted: float) -> float | None:
-    """Return the lowest height, in steps of a twentieth of today's, at which the map is as even as wanted."""
+    """Return the lowest height at which the map is as even as wanted: steps of a twentieth, to the next centimetre."""
     light = results.light
     points = crop_points(fixture, *np.meshgrid(light.x_m, light.y_m))
-    heights = [round(fixture.height_m * float(step), 3) for step in HEIGHT_STEPS]
+    # Whole centimetres, as they are said: what is hung by them is as even as wanted.
+    steps = [float(np.ceil(100.0 * fixture.height_m * step - 1e-9)) / 100.0 for step in HEIGHT_STEPS]
+    heights = list(dict.fromkeys(steps))
     raises = [height - fixture.height_m for height in heights]
     fields = crop_fields(fixture, own_sources(fixture, results.boards), points, raises)
     return next(

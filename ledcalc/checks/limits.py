@@ -9,10 +9,12 @@ from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.schema import Value
 from ledcalc.tables import table
 
-__all__ = ["OVER", "dial_down", "driver_of", "in_each", "limit", "limit_source", "turn_down"]
+__all__ = ["OVER", "apart", "dial_down", "driver_of", "in_each", "limit", "limit_source", "turn_down"]
 
 # A value counts as over its limit when it lies above it by more than the dust of floating-point arithmetic.
 OVER = 1.0 + 1e-9
+# So many digits more tell apart what the dust of arithmetic does not.
+MORE_DIGITS = 9
 
 
 @cache
@@ -31,6 +33,32 @@ def dial_down(current_a: float) -> float:
     step = limit("dial_step_a")
     inside = current_a * (1.0 - limit("remedy_reserve_fraction"))
     return round(math.floor(inside / step + 1e-9) * step, 6)
+
+
+def apart(value: float, limit_value: float, form: str = ".3g", limit_form: str = "") -> tuple[str, str]:
+    """Return a value and its limit with digits enough that the two do not read alike.
+
+    ``form`` and ``limit_form`` are how they are written where that tells them apart; the limit's, unless named, is the
+    value's. Two equal numbers stay as they are.
+
+    Examples
+    --------
+    >>> apart(2.1017, 2.1)
+    ('2.102', '2.1')
+    >>> apart(75.04, 75.0, ".1f", ".0f")
+    ('75.04', '75')
+    """
+    last = format(limit_value, limit_form or form)
+    if value == limit_value:
+        return format(value, form), last
+    for more in range(MORE_DIGITS):
+        wider = [f".{int(own[1:-1]) + more}{own[-1]}" for own in (form, limit_form or form)]
+        first, second = format(value, wider[0]), format(limit_value, wider[1])
+        if float(first) != float(second):
+            # The limit keeps its few digits where these are enough.
+            short = float(first) != float(last) and (float(first) > float(last)) == (value > limit_value)
+            return first, last if short else second
+    return format(value, form), last
 
 
 def driver_of(fixture: Fixture) -> tuple[int, DriverModel]:

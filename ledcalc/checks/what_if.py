@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from ledcalc.checks.limits import OVER, dial_down, driver_of, limit, limit_source
+from ledcalc.checks.limits import OVER, apart, dial_down, driver_of, limit, limit_source
 from ledcalc.circuit import FaultOutcome
 from ledcalc.findings import Finding
 from ledcalc.fixture import Fixture
@@ -116,10 +116,10 @@ def _consequence(results: Evaluation, outcome: FaultOutcome) -> str:
     if OUT in outcome.exceeds:
         return f"the boards need {outcome.driver_voltage_v:.3g} V, below the driver's cut-off, and it switches off"
     boards, number = results.boards, outcome.worst_board
-    amps, degrees = outcome.current_a[number], outcome.temperature_c[number]
+    amps, rated_a = apart(float(outcome.current_a[number]), float(boards.rated_current_a[number]))
+    degrees, rated_c = apart(float(outcome.temperature_c[number]), float(boards.rated_temperature_c[number]), ".0f")
     return (
-        f"{boards.tag[number]} takes {amps:.3g} A (rated {boards.rated_current_a[number]:.3g} A) and gets "
-        f"{degrees:.0f} degC warm (rated {boards.rated_temperature_c[number]:.0f} degC)"
+        f"{boards.tag[number]} takes {amps} A (rated {rated_a} A) and gets {degrees} degC warm (rated {rated_c} degC)"
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from ledcalc.checks.limits import OVER, limit, limit_source
+from ledcalc.checks.drops import sizes_that_clear
+from ledcalc.checks.limits import OVER, apart, driver_of, limit, limit_source
 from ledcalc.errors import ArgumentError
 from ledcalc.findings import Finding
 from ledcalc.fixture import Cable, Fixture
@@ -32,13 +33,14 @@ def wire_over_ampacity(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         if not amps > may * OVER:
             continue
         size = _smallest_that_carries(fixture, cable, float(wires.ambient_c[row]), amps)
+        carries, most = apart(amps, may)
         at_ends = "and terminals " if wires.status[row].endswith("terminals") else ""
         yield Finding(
             code="wire-over-ampacity",
             severity="stop",
             path=f"cables[{row}].size",
-            message=f"{cable.tag} ({cable.size}) carries {amps:.3g} A; in its bundle and air "
-            f"{at_ends}it may carry {may:.3g} A.",
+            message=f"{cable.tag} ({cable.size}) carries {carries} A; in its bundle and air "
+            f"{at_ends}it may carry {most} A.",
             value=amps,
             limit=may,
             unit="A",
@@ -92,22 +94,22 @@ def ampacity_not_covered(fixture: Fixture, results: Evaluation) -> Iterator[Find
 def wire_drop_high(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
     """A run drops more than the recommended share of the voltage."""
     wires, most = results.wires, limit("drop_recommended_fraction")
+    high = [row for row, share in enumerate(wires.drop_fraction) if share > most * OVER]
+    sizes = _sizes_against_drop(fixture, results, high, most) if high else {}
     for row, cable in enumerate(fixture.cables):
         share = float(wires.drop_fraction[row])
         if not share > most * OVER:
             continue
-        allowed_ohm = float(wires.resistance_ohm[row]) * most / share
-        size = _smallest_below(
-            fixture, cable, float(wires.conductor_temperature_c[row]), allowed_ohm, wires.conductors_count[row]
-        )
+        size = sizes[row]
         single = fixture.arrangement == "single wires"
         uneven = "" if single else f", and less current for {cable.to_node} than for its neighbours"
+        said, _ = apart(100.0 * share, 100.0 * most, ".1f")
         length = cable.one_way_length_m * most / share
         yield Finding(
             code="wire-drop-high",
             severity="act",
             path=f"cables[{row}].size",
-            message=f"{cable.tag} drops {wires.drop_v[row]:.2g} V, {share:.1%} of the driver's voltage; that is "
+            message=f"{cable.tag} drops {wires.drop_v[row]:.2g} V, {said} % of the driver's voltage; that is "
             f"loss{uneven}.",
             value=share,
             limit=most,
@@ -155,23 +157,37 @@ def _by_terminals(fixture: Fixture, cable: Cable, size: str) -> float:
     )
 
 
-def _smallest_below(
-    fixture: Fixture, cable: Cable, temperature_c: float, allowed_ohm: float, conductors_count: int
-) -> str | None:
-    for size in _larger_sizes(fixture, cable):
-        one = conductor_resistance(
-            size,
-            cable.one_way_length_m,
-            conductor_temperature_c=temperature_c,
-            stranding=cable.stranding,
-            rule_set=fixture.site.rule_set,
-            coating=cable.coating,
-            material=cable.material,
-        )
-        inside = allowed_ohm * (1.0 - limit("remedy_reserve_fraction"))
-        if conductors_count * float(one) + cable.contact_resistance_ohm <= inside:
-            return size
-    return None
+def _sizes_against_drop(
+    fixture: Fixture, results: Evaluation, rows: Sequence[int], most: float
+) -> dict[int, str | None]:
+    """Return the smallest size of each run that clears its drop; on home runs, with the current it then takes."""
+    wires = results.wires
+    tried = {row: _resistances(fixture, results, row) for row in rows}
+    if fixture.arrangement == "home runs" and driver_of(fixture)[1].lead_sets != "separately limited":
+        return sizes_that_clear(fixture, results, tried, most)
+    inside = most * (1.0 - limit("remedy_reserve_fraction"))
+    allowed = {row: float(wires.resistance_ohm[row]) * inside / float(wires.drop_fraction[row]) for row in rows}
+    return {row: next((size for size, ohm in own if ohm <= allowed[row]), None) for row, own in tried.items()}
+
+
+def _resistances(fixture: Fixture, results: Evaluation, row: int) -> list[tuple[str, float]]:
+    """Return the sizes that one can buy, from a run's own up, with the resistance that it would have."""
+    cable, count = fixture.cables[row], results.wires.conductors_count[row]
+    return [
+        (size, count * float(one) + cable.contact_resistance_ohm)
+        for size in _larger_sizes(fixture, cable)
+        for one in [
+            conductor_resistance(
+                size,
+                cable.one_way_length_m,
+                conductor_temperature_c=float(results.wires.conductor_temperature_c[row]),
+                stranding=cable.stranding,
+                rule_set=fixture.site.rule_set,
+                coating=cable.coating,
+                material=cable.material,
+            )
+        ]
+    ]
 
 
 def _larger_sizes(fixture: Fixture, cable: Cable) -> list[str]:

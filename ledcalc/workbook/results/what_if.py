@@ -54,6 +54,9 @@ def faults_page(results: Evaluation) -> Page | None:
             lines=(
                 "One fault at a time. A bad contact adds 0.5 ohm. At a cold start the figures are those of the first "
                 "moment.",
+                "Sinks worked out from dimensions, the light's share and wires keep the values of the present setting.",
+                "Far from that (dials turned up, much dimmed) temperatures are rough: a hotter sink sheds heat better.",
+                "For the figures with the dials turned up, put their high ends into the Fixture sheet.",
                 "Blank in the last column: no setting is needed, or none on this dial contains it (then it says so).",
             ),
         ),
@@ -64,7 +67,6 @@ def faults_page(results: Evaluation) -> Page | None:
 def _fault_row(results: Evaluation, outcome: FaultOutcome) -> tuple[Shown, ...]:
     boards, number = results.boards, outcome.worst_board
     lit = number >= 0
-    contained = outcome.contained_by_a
     return (
         outcome.kind,
         outcome.where,
@@ -77,8 +79,18 @@ def _fault_row(results: Evaluation, outcome: FaultOutcome) -> tuple[Shown, ...]:
         float(outcome.temperature_c[number]) if lit else None,
         float(boards.rated_temperature_c[number]) if lit else None,
         ", ".join(outcome.exceeds) or "nothing",
-        "none on this dial" if math.isnan(contained) else contained if math.isfinite(contained) else None,
+        _containing(outcome),
     )
+
+
+def _containing(outcome: FaultOutcome) -> Shown:
+    """Return the setting that contains a fault, or a word in its place; None where none is needed."""
+    if math.isinf(outcome.contained_by_a):
+        return None
+    # Turned up to their ends, the dials no longer stand where a setting put them.
+    if outcome.kind == "driver at its highest":
+        return "mark or lock the dials"
+    return "none on this dial" if math.isnan(outcome.contained_by_a) else outcome.contained_by_a
 
 
 def tolerance_page(results: Evaluation) -> Page | None:
