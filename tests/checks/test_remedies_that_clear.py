@@ -12,7 +12,7 @@ def of(code, fixture):
     return [found for found in lc.evaluate(fixture).findings if found.code == code]
 
 
-@pytest.mark.parametrize("length_m", [50.0, 60.0, 90.0, 150.0])
+@pytest.mark.parametrize("length_m", [60.0, 75.0, 90.0, 150.0])
 def test_one_long_run_is_cleared_by_the_size_named(bench, length_m):
     long = with_values(bench, {"cables[7].one_way_length_m": length_m})
     [found] = of("wire-drop-high", long)
