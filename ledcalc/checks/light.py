@@ -19,9 +19,11 @@ from ledcalc.schema import Value
 __all__ = [
     "current_factor",
     "least_ppfd",
+    "less_light",
     "light_above_target",
     "light_below_target",
     "light_uneven",
+    "more_light",
 ]
 
 SETTING = "fixture.current_setting_a"
@@ -91,10 +93,7 @@ def light_above_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
     mean = results.light.statistics.mean
     if wanted is None or mean <= wanted * OVER:
         return
-    setting = _setting_for(fixture, results, wanted / mean)
-    hours = fixture.site.photoperiod_h * wanted / mean
-    changes: dict[str, Value] = {SETTING: setting} if setting is not None else {}
-    dial = f"set the driver's current to {setting:.2f} A, or " if setting is not None else ""
+    remedy, changes = _dimmer(fixture, results, wanted / mean)
     yield Finding(
         code="light-above-target",
         severity="act",
@@ -104,10 +103,29 @@ def light_above_target(fixture: Fixture, results: Evaluation) -> Iterator[Findin
         value=mean,
         limit=wanted,
         unit="umol m-2 s-1",
-        remedy=f"{dial}light for {hours:.1f} h a day",
+        remedy=remedy,
         basis=basis,
         changes=changes,
     )
+
+
+def _dimmer(fixture: Fixture, results: Evaluation, factor: float) -> tuple[str, dict[str, Value]]:
+    """Return what gives so many times the light, less than now: the dial where it reaches, or fewer hours."""
+    setting = _setting_for(fixture, results, factor)
+    hours = f"light for {fixture.site.photoperiod_h * factor:.1f} h a day"
+    if setting is None:
+        return hours, {}
+    return f"set the driver's current to {setting:.2f} A, or {hours}", {SETTING: setting}
+
+
+def more_light(fixture: Fixture, results: Evaluation, factor: float) -> str:
+    """Return in words what gives so many times today's light, more than now."""
+    return _brighter(fixture, results, factor)[0]
+
+
+def less_light(fixture: Fixture, results: Evaluation, factor: float) -> str:
+    """Return in words what gives so many times today's light, less than now."""
+    return _dimmer(fixture, results, factor)[0]
 
 
 def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:
