@@ -21,7 +21,10 @@ from ledcalc.workbook.results.pages import Block, Fact, Facts, FieldMaps, Image,
 __all__ = ["Section", "report_sections"]
 
 PPFD_UNIT = "umol m-2 s-1"
-WARM_AIR = "Settled readings; boards and sinks predicted for the air that was read beside the log."
+WARM_AIR = (
+    "Means of the settled readings, where the page on the current log has the latest; boards and sinks predicted for "
+    "the air that was read beside the log."
+)
 CAUTIONS = (
     "Mains and DC above touch limits can kill; mains work belongs to a licensed electrician under the local code.",
     "Heat sinks and boards get hot enough to burn. Bright light harms eyes.",
