@@ -99,7 +99,13 @@ def mains_page(results: Evaluation) -> Page:
                 "Inrush, of what the breaker holds", 100 * mains.inrush_share_fraction, "%", 0, "a cautious reading"
             ),
             _figure(
-                "Drivers that may switch on together", mains.inrush_fit_count, "", 0, "more by many makers' tables"
+                "Drivers that may switch on together",
+                mains.inrush_fit_count,
+                "",
+                0,
+                "a cautious reading; many makers' tables allow three to four times as many"
+                if math.isfinite(mains.inrush_fit_count)
+                else "see Not known below",
             ),
             _figure("Standing leakage", 1000 * mains.leakage_a, "mA", 2, ""),
             _figure(
