@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from ledcalc.bench.board_judgement import BoardJudgement
-from ledcalc.bench.drifting import NOISE, TOO_FEW
+from ledcalc.bench.drifting import FALLING, NOISE, RISING, TOO_FEW
 from ledcalc.bench.log_judgement import HOGGING, STABLE, LogJudgement
 from ledcalc.bench.settle import DRIFTING, SETTLED, STILL
 from ledcalc.bench.sum_check import ADDS_UP, UNKNOWN
@@ -55,7 +55,9 @@ def judgement_sentences(judgement: LogJudgement) -> tuple[str, ...]:
 
 def _state(judgement: LogJudgement) -> Iterator[str]:
     if judgement.verdict != STABLE:
-        yield judgement.verdict
+        moving = [each.board for each in judgement.boards if each.drift.verdict in {RISING, FALLING}]
+        named = f": {', '.join(moving)}" if moving and judgement.verdict == DRIFTING else ""
+        yield f"{judgement.verdict}{named}"
         return
     known = [each.drift for each in judgement.boards if each.drift.verdict != TOO_FEW]
     if not known:

@@ -21,10 +21,11 @@ NO_DC = "not measured: no round has every board's current and voltage beside the
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class MainsMeasured:
-    """Means over the rounds in which they were read; NaN where none was.
+    """Mains watts, power factor and volt-amperes as last read, warm; NaN where none was.
 
-    ``efficiency_fraction`` is the boards' power over the mains', wires between meter and boards counted as loss, known
-    to ``efficiency_half_width_fraction`` (NaN without the meters' noise). ``basis`` says whether an efficacy from the
+    ``boards_w`` and the efficiency are means over the rounds in which all of it was read. ``efficiency_fraction`` is
+    the boards' power over the mains', wires between meter and boards counted as loss, known to
+    ``efficiency_half_width_fraction`` (NaN without the meters' noise). ``basis`` says whether an efficacy from the
     mains is measured, and if not, why.
     """
 
@@ -76,7 +77,8 @@ def mains_measured(
     power = (rounds.current_a * rounds.voltage_v).sum(axis=1)
     has_mains = ~np.isnan(rounds.mains_w)
     both = np.flatnonzero(has_mains & ~np.isnan(power))
-    mains, factor = _mean(rounds.mains_w), _mean(rounds.power_factor)
+    # Cold boards draw more than they ever do again: a mean over the log would hold that against its end.
+    mains, factor = _last(rounds.mains_w), _last(rounds.power_factor)
     boards_w, efficiency, reach = float("nan"), float("nan"), float("nan")
     if both.size:
         boards_w = float(power[both].mean())
@@ -93,7 +95,7 @@ def mains_measured(
         supply=rounds.supply,
         mains_w=mains,
         power_factor=factor,
-        apparent_va=_mean(rounds.mains_w / rounds.power_factor),
+        apparent_va=_last(rounds.mains_w / rounds.power_factor),
         boards_w=boards_w,
         efficiency_fraction=efficiency,
         efficiency_half_width_fraction=reach,
@@ -102,9 +104,9 @@ def mains_measured(
     )
 
 
-def _mean(values: FloatArray) -> float:
+def _last(values: FloatArray) -> float:
     read = values[~np.isnan(values)]
-    return float(read.mean()) if read.size else float("nan")
+    return float(read[-1]) if read.size else float("nan")
 
 
 def _errors(noise: MeterNoise, value: FloatArray, weight: FloatArray) -> ErrorParts:

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator
 
 from ledcalc.building.check_lines import Check, CheckSection
+from ledcalc.evaluation.parts import boards_on
 from ledcalc.results import Evaluation
 from ledcalc.tables import table
 
@@ -33,7 +34,8 @@ def _checks(results: Evaluation) -> Iterator[Check]:
             continue
         first, every = int(row["first_days"]), int(row["every_days"])
         when = f"after {first} days" if since is None else f"by {_day(since, first)}"
-        yield Check(do=row["do"], expect=row["expect"], tolerance=f"first {when}, then every {every} days")
+        do = row["do"] if row["name"] != "sinks" else _sinks(results)
+        yield Check(do=do, expect=row["expect"], tolerance=f"first {when}, then every {every} days")
     yield from _unchecked_boards(results)
 
 
@@ -47,7 +49,22 @@ def _not_here(results: Evaluation) -> set[str]:
         skipped.add("trip")
     if fixture.metal_earthed == "no" and not results.mains.earth_driver_case:
         skipped.add("earth")
+    if not _sinks(results):
+        skipped.add("sinks")
     return skipped
+
+
+def _sinks(results: Evaluation) -> str:
+    """Return what to look at on the heat sinks: of one given by its resistance nobody knows whether it has fins."""
+    sinks = {board.sink.tag: board.sink for board in boards_on(results.fixture)}.values()
+    fans = any(sink.air_speed_m_per_s for sink in sinks)
+    fins = any(sink.fin_count or sink.sink_resistance_k_per_w is not None for sink in sinks)
+    whole = next(str(row["do"]) for row in table("care_intervals") if row["name"] == "sinks")
+    if fins and fans:
+        return whole
+    if fins:
+        return "Fins, and fans if there are any: dust out"
+    return "Fans: dust out, turning" if fans else ""
 
 
 def _unchecked_boards(results: Evaluation) -> Iterator[Check]:

@@ -90,10 +90,13 @@ def _hazards(results: Evaluation, model: DriverModel) -> tuple[str, ...]:
 def _before_power(results: Evaluation, model: DriverModel) -> Iterator[Check]:
     fixture, wires = results.fixture, results.wires
     ends = {1: "end to end", 2: "each conductor, end to end"}
-    slowest = float(wires.resistance_ohm.max())
+    highest = int(wires.resistance_ohm.argmax())
+    whole = float(wires.resistance_ohm[highest])
+    one_way = f"under {_ohms(whole / 2)} each conductor one way ({_ohms(whole)} out and back)"
+    under = one_way if wires.conductors_count[highest] == 2 else f"under {_ohms(whole)} a run one way"
     yield Check(
         do=f"Continuity of all {len(wires.tag)} runs, {ends.get(wires.conductors_count[0], 'end to end')}",
-        expect=f"under {_ohms(slowest)} a run, meter leads taken off",
+        expect=f"{under}, meter leads taken off",
         tolerance="an open run reads over range",
     )
     yield Check(

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ledcalc.arguments import FloatArray
-from ledcalc.calibrate.agreement import chi_square_of
+from ledcalc.calibrate.agreement import agreement, chi_square_of
 from ledcalc.calibrate.bench import Bench, bench_of
 from ledcalc.calibrate.bench_model import BenchModel
 from ledcalc.calibrate.compare import compared
 from ledcalc.calibrate.estimates import correlation_of, estimates_of
 from ledcalc.calibrate.found import WRITTEN, with_found
+from ledcalc.calibrate.instruments import STATED
 from ledcalc.calibrate.left_out import left_out_in_turn
 from ledcalc.calibrate.outliers import without_outliers
 from ledcalc.calibrate.priors import Priors, usual_priors
@@ -24,6 +27,8 @@ from ledcalc.calibrate.unseparated import unseparated_of
 from ledcalc.fixture import Fixture
 
 __all__ = ["calibrate", "predicted_against_measured"]
+
+NOT_JUDGED = "no meter of the readings is listed: they are shown, not judged"
 
 
 def calibrate(
@@ -107,13 +112,16 @@ def calibrate(
     )
 
 
-def predicted_against_measured(fixture: Fixture, *, surveys: Sequence[str] | None = None) -> Compared:
+def predicted_against_measured(
+    fixture: Fixture, *, surveys: Sequence[str] | None = None, stated_meters_only: bool = False
+) -> Compared:
     """Hold every reading against what the fixture, as it is, predicts.
 
     Parameters
     ----------
     fixture : with its readings and meters
     surveys : names of the light surveys to use; None: all
+    stated_meters_only : judge by readings of meters that the Meters sheet lists; others are compared, and not judged
 
     Returns
     -------
@@ -130,7 +138,19 @@ def predicted_against_measured(fixture: Fixture, *, surveys: Sequence[str] | Non
     ['current', 'temperature', 'PPFD']
     """
     bench = bench_of(fixture, usual_priors(), canopy=False, own_sinks=False, surveys=surveys)
-    return _before(bench, bench.rows.means())
+    readings = bench.rows.means()
+    found = _before(bench, readings)
+    if not stated_meters_only:
+        return found
+    stated = np.array([entry.basis.startswith(STATED) for entry in bench.model.instruments])
+    judged = np.flatnonzero(stated[readings.meter])
+    if judged.size == readings.size:
+        return found
+    if not judged.size:
+        return replace(found, chi_square=float("nan"), degrees_count=0, agreement=NOT_JUDGED)
+    chi_square = _chi_square(bench, readings, judged)
+    in_words = agreement(chi_square, judged.size)
+    return replace(found, chi_square=chi_square, degrees_count=int(judged.size), agreement=in_words)
 
 
 def _solved(model: BenchModel, readings: Readings, start: FloatArray | None) -> Solution:
@@ -162,15 +182,18 @@ def _before(bench: Bench, readings: Readings) -> Compared:
     """Return the readings against the fixture as it was, its meters unsure by what they may repeat."""
     predicted = bench.model.readings_at(bench.start, readings)
     slopes = bench.model.slopes_at(bench.start, readings)
-    meters = bench.unknowns.numbers("meter")
-    chi_square = chi_square_of(
-        readings.value - predicted,
-        readings.sigma,
-        slopes[:, meters],
-        bench.unknowns.covariance[np.ix_(meters, meters)],
-    )
+    chi_square = _chi_square(bench, readings, np.arange(readings.size))
     error = bench.model.meter_errors(slopes, readings)
     return compared(bench.fixture, bench.tags, readings, bench.points, predicted, error, chi_square)
+
+
+def _chi_square(bench: Bench, readings: Readings, judged: NDArray[np.intp]) -> float:
+    """Return chi-square of some of the readings against the fixture as it was."""
+    off = readings.value - bench.model.readings_at(bench.start, readings)
+    meters = bench.unknowns.numbers("meter")
+    slopes = bench.model.slopes_at(bench.start, readings)[:, meters]
+    covariance = bench.unknowns.covariance[np.ix_(meters, meters)]
+    return chi_square_of(off[judged], readings.sigma[judged], slopes[judged], covariance)
 
 
 def _notes(fixture: Fixture, bench: Bench, solution: Solution, after: Compared) -> list[str]:

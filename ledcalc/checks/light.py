@@ -19,9 +19,11 @@ from ledcalc.schema import Value
 __all__ = [
     "current_factor",
     "least_ppfd",
+    "less_light",
     "light_above_target",
     "light_below_target",
     "light_uneven",
+    "more_light",
 ]
 
 SETTING = "fixture.current_setting_a"
@@ -125,6 +127,16 @@ def _dimmer(fixture: Fixture, results: Evaluation, most: float) -> tuple[str, di
     if not ways:
         ways = [f"{aims[0] / mean:.0%} of this light is wanted, below this driver's dial: hang the boards higher"]
     return ", or ".join(ways), {SETTING: setting} if setting is not None else {}
+
+
+def more_light(fixture: Fixture, results: Evaluation, factor: float) -> str:
+    """Return in words what gives so many times today's light, more than now."""
+    return _brighter(fixture, results, factor)[0]
+
+
+def less_light(fixture: Fixture, results: Evaluation, factor: float) -> str:
+    """Return in words what gives so many times today's light, less than now."""
+    return _dimmer(fixture, results, factor * results.light.statistics.mean)[0]
 
 
 def light_uneven(fixture: Fixture, results: Evaluation) -> Iterator[Finding]:

@@ -139,12 +139,12 @@ def mains_off_prediction(fixture: Fixture, results: Evaluation) -> Iterator[Find
     off = found.mains_w - predicted
     if abs(off) <= allowance * OVER:
         return
-    row = next(n for n, reading in enumerate(fixture.supply_log) if reading.mains_power_w is not None)
+    rows = [(one.elapsed_h, row) for row, one in enumerate(fixture.supply_log) if one.mains_power_w is not None]
     yield Finding(
         code="mains-off-prediction",
         severity="note",
-        path=f"supply_log[{row}].mains_power_w",
-        message=f"The plug was read at {found.mains_w:.4g} W on average; predicted {predicted:.4g} W.",
+        path=f"supply_log[{max(rows)[1]}].mains_power_w",
+        message=f"The plug was last read at {found.mains_w:.4g} W; predicted {predicted:.4g} W.",
         value=off,
         limit=allowance,
         unit="W",

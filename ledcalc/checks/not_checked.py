@@ -44,7 +44,9 @@ def not_checked(fixture: Fixture, results: Evaluation) -> tuple[str, ...]:
         missing.append("measured light: there are no light readings")
     unknown = [survey.survey for survey in results.surveys if not survey.sensor]
     if unknown:
-        missing.append(f"measured light against predicted: no one sensor with its accuracy is given for {unknown[0]!r}")
+        missing.append(
+            f"measured light against predicted and wanted: no one sensor with its accuracy is given for {unknown[0]!r}"
+        )
     missing += _light_not_checked(fixture, results)
     missing += _over_time_not_checked(fixture, results)
     return (*NEVER_CHECKED, *missing)

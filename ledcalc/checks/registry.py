@@ -65,6 +65,7 @@ from ledcalc.checks.making import (
     sleeve_too_tight,
     wire_end_in_clamp,
 )
+from ledcalc.checks.measured_light import measured_light_off_target
 from ledcalc.checks.output import (
     board_without_current,
     dimmed_below_range,
@@ -172,6 +173,7 @@ RULES: tuple[Rule, ...] = (
     _rule("light-below-target", "act", light_below_target),
     _rule("light-above-target", "act", light_above_target),
     _rule("light-uneven", "act", light_uneven),
+    _rule("measured-light-off-target", "act", measured_light_off_target),
     _rule("board-outside-room", "act", board_outside_room),
     _rule("crop-outside-room", "act", crop_outside_room),
     _rule("boards-overlap", "act", boards_overlap),

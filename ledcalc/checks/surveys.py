@@ -40,11 +40,13 @@ def _suspect(fixture: Fixture, survey: LightSurvey, suspect: bench.SuspectReadin
     written, path = taken.reading, taken.path
     slip = suspect.slips[0] if suspect.slips else None
     off = suspect.deviation_fraction
+    # Held against the others it is corrected, as they are; the sheet has it as it was read.
+    read = f" (read {written.ppfd_umol_m2_s:g})" if f"{written.ppfd_umol_m2_s:.0f}" != f"{suspect.ppfd:.0f}" else ""
     return Finding(
         code="reading-suspect",
         severity="act",
         path=path,
-        message=f"{_name(survey)}: {written.ppfd_umol_m2_s:g} at x = {written.x_m:g} m, y = {written.y_m:g} m lies "
+        message=f"{_name(survey)}: {suspect.ppfd:.0f}{read} at x = {written.x_m:g} m, y = {written.y_m:g} m lies "
         f"{abs(off):.0%} {'above' if off > 0 else 'below'} what the other readings say.",
         value=suspect.ppfd,
         limit=suspect.expected_umol_m2_s,

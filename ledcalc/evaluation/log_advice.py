@@ -18,6 +18,7 @@ from ledcalc.bench import (
 )
 from ledcalc.errors import ArgumentError
 from ledcalc.evaluation.bench_log import judged_log, meter_noise
+from ledcalc.evaluation.ceiling import DIAL_STEP_V, ceiling_within_rating
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.evaluation.sensors import zeroed_logs
 from ledcalc.fixture import Fixture
@@ -96,15 +97,22 @@ def _setting(results: Evaluation, rated: RatedBoards, light: Callable[[FloatArra
 
 def _ceiling(results: Evaluation, rated: RatedBoards, light: Callable[[FloatArray], FloatArray] | None) -> Turn:
     what_if, operating = results.what_if, results.operating
-    read = [row.voltage_v for row in results.fixture.supply_log if row.voltage_v is not None]
-    now = float(np.mean(read)) if read else operating.voltage_v
+    read = [(row.elapsed_h, row.voltage_v) for row in results.fixture.supply_log if row.voltage_v is not None]
+    # The last one is of warm boards; those before it stand higher.
+    now = max(read)[1] if read else operating.voltage_v
     amps, volts = what_if.load_current_a, what_if.load_voltage_v
     known = np.isfinite(volts)
     if known.sum() < 2:
         raise ArgumentError("load curve", int(known.sum()), "two points of voltage over current at least")
     slope = float(np.interp(operating.current_a, amps[known], np.gradient(volts[known], amps[known])))
     found = voltage_ceiling_for_rating(rated, now, slope_ohm=slope, light_of_current=light)
-    basis = "as read at the driver" if read else "as predicted: no voltage of the driver was read"
+    basis = "as last read at the driver" if read else "as predicted: no voltage of the driver was read"
+    held = ceiling_within_rating(results, found.ceiling_v, slope)
+    if held < found.ceiling_v - DIAL_STEP_V:
+        basis += f"; at more the boards as predicted pass their rating (by the readings alone {found.ceiling_v:.2f} V)"
+    found = voltage_ceiling_for_rating(
+        rated, now, slope_ohm=slope, voltage_half_width_v=max(found.ceiling_v - held, 0.0), light_of_current=light
+    )
     model = driver_model(results.fixture)
     basis += _within("the driver's ceiling", found.ceiling_v, model.voltage_low_v, model.voltage_high_v, "V")
     return Turn(

@@ -11,12 +11,14 @@ from ledcalc.arguments import FloatArray
 from ledcalc.bench import MeterNoise
 from ledcalc.bench.meter_noise import PER_STANDARD
 from ledcalc.evaluation.bench_log import JudgedLog, judged_log, only_meter
+from ledcalc.fixture import Fixture
 from ledcalc.results import Evaluation
 
 __all__ = ["Comparison", "comparisons_of"]
 
 TWICE = NormalDist().inv_cdf(0.975)
 LIKELY, UNLIKELY = 0.05, 0.001
+NOT_LISTED = "no meter listed: shown, not judged"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +95,7 @@ def _temperatures(results: Evaluation, judged: JudgedLog) -> Comparison | None:
         measured=value,
         half_width=TWICE * np.hypot(own, shared),
         predicted=predicted,
-        verdict=_words(value - predicted, own, shared),
+        verdict=_words(value - predicted, own, shared, _no_one_meter(results.fixture, "temperature")),
     )
 
 
@@ -116,7 +118,7 @@ def _voltages(results: Evaluation, judged: JudgedLog) -> Comparison | None:
         measured=value,
         half_width=TWICE * np.hypot(own, shared),
         predicted=predicted,
-        verdict=_words(value - predicted, own, shared),
+        verdict=_words(value - predicted, own, shared, _no_one_meter(results.fixture, "voltage")),
     )
 
 
@@ -133,7 +135,7 @@ def _driver(results: Evaluation) -> Comparison | None:
         measured=value,
         half_width=TWICE * np.hypot(own, shared),
         predicted=predicted,
-        verdict=_words(value - predicted, own, shared),
+        verdict=_words(value - predicted, own, shared, _no_one_meter(results.fixture, "voltage")),
     )
 
 
@@ -146,12 +148,20 @@ def _standard(value: FloatArray, noise: MeterNoise | None) -> tuple[FloatArray, 
     return own, noise.calibration_fraction * np.abs(value) / per
 
 
-def _words(off: FloatArray, own: FloatArray, shared: FloatArray) -> str:
-    """Return what chi-square makes of differences whose errors are each their own, and one common to all."""
+def _no_one_meter(fixture: Fixture, quantity: str) -> str:
+    """Return why differences are not judged where readings of a quantity do not name their meter."""
+    several = sum(meter.quantity == quantity for meter in fixture.meters) > 1
+    return f"several {quantity} meters are listed: shown, not judged" if several else NOT_LISTED
+
+
+def _words(off: FloatArray, own: FloatArray, shared: FloatArray, why: str = NOT_LISTED) -> str:
+    """Return what chi-square makes of differences whose errors are each their own, and one common to all; ``why``
+    where there is none.
+    """
     known = np.isfinite(off) & np.isfinite(own)
     count = int(known.sum())
     if not count or not (own[known] > 0).all():
-        return "no meter of this quantity is listed alone: differences are shown, not judged"
+        return why
     from scipy.special import chdtrc
 
     covariance = np.diag(own[known] ** 2) + np.outer(shared[known], shared[known])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ledcalc.checks.measured_light import surveys_as_it_runs
 from ledcalc.evaluation.assumptions import USUAL_VALUE
 from ledcalc.fixture import Fixture, Meter
 from ledcalc.report.against_measured import against_measured
@@ -15,12 +16,15 @@ from ledcalc.workbook.results.field_measured import field_measured_page
 from ledcalc.workbook.results.heat import heat_page
 from ledcalc.workbook.results.light import light_page
 from ledcalc.workbook.results.money import cost_page
-from ledcalc.workbook.results.pages import Block, Facts, FieldMaps, Image, Lines, Page, Table, col, fact
+from ledcalc.workbook.results.pages import Block, Fact, Facts, FieldMaps, Image, Lines, Page, Table, col, fact
 
 __all__ = ["Section", "report_sections"]
 
 PPFD_UNIT = "umol m-2 s-1"
-WARM_AIR = "Settled readings; boards and sinks predicted for the air that was read beside the log."
+WARM_AIR = (
+    "Means of the settled readings, where the page on the current log has the latest; boards and sinks predicted for "
+    "the air that was read beside the log."
+)
 CAUTIONS = (
     "Mains and DC above touch limits can kill; mains work belongs to a licensed electrician under the local code.",
     "Heat sinks and boards get hot enough to burn. Bright light harms eyes.",
@@ -92,6 +96,7 @@ def _in_short(results: Evaluation) -> Facts:
         heading="",
         facts=(
             fact("Mean PPFD on the crop", light.statistics.mean, PPFD_UNIT, 0, grid),
+            *_measured_means(results),
             fact("min/mean", light.statistics.min_over_mean, "", 2, grid),
             fact("Daily light integral", light.dli_mean_mol_m2_d, "mol m-2 d-1", 1, f"in {hours:g} h"),
             fact("Photon flux (PPF)", light.photon_flux_umol_s, "umol/s", 0, "predicted from the boards' points"),
@@ -111,6 +116,17 @@ def _in_short(results: Evaluation) -> Facts:
             ),
         ),
     )
+
+
+def _measured_means(results: Evaluation) -> tuple[Fact, ...]:
+    """Return the mean of each survey that shows the light as it is."""
+    facts = []
+    for survey in surveys_as_it_runs(results.fixture, results):
+        mean = survey.judgement.kept_means.fitted
+        taken = f"{survey.survey or 'light readings'}{f' of {survey.taken_on}' if survey.taken_on else ''}"
+        known = f"+- {mean.half_width():.2g}; {taken}"
+        facts.append(fact("Mean PPFD on the crop, measured", mean.value, PPFD_UNIT, 0, known))
+    return tuple(facts)
 
 
 def _conditions(results: Evaluation) -> Facts:

@@ -14,6 +14,13 @@ from ledcalc.schema.record import TAGS_ON_THE_FIXTURE, RecordProblem, Records, b
 
 __all__ = ["record_problems"]
 
+# What the meter that a field names has to measure.
+METER_QUANTITIES = {
+    **dict.fromkeys(("current_log.meter", "supply_log.meter", "dial_log.meter"), "current"),
+    **dict.fromkeys(("light_readings.meter", "light_grids.meter", "light_rings.meter"), "PPFD"),
+    "supply_log.power_meter": "power",
+}
+
 
 def record_problems(records: Records) -> list[RecordProblem]:
     """Return every contradiction in the records; rows count from 0 within their sheet."""
@@ -54,6 +61,8 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                 continue
             known = _known(records, field)
             known_set = set(known)
+            if field.path in METER_QUANTITIES:
+                known = _meters_of(records, METER_QUANTITIES[field.path])
             for row, record in enumerate(records.get(entry.key, ())):
                 tag = record.get(field.name)
                 if tag is None or str(tag) in known_set:
@@ -69,6 +78,12 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                     remedy=f"nearest: {near[0]}" if near else "",
                     rests_on=TAGS_ON_THE_FIXTURE if field.refers_to == ON_THE_FIXTURE else field.referred,
                 )
+
+
+def _meters_of(records: Records, quantity: str) -> list[str]:
+    """Return the meters of a quantity: others may be named, and serve for nothing."""
+    meters = records.get("meters", ())
+    return [str(meter["tag"]) for meter in meters if meter.get("tag") and meter.get("quantity") == quantity]
 
 
 def _known(records: Records, field: Field) -> list[str]:

@@ -42,6 +42,7 @@ def cases_of_surveys(bench):
             _scaled(bench, "light-off-prediction", lambda x: 0.2 + 0.0 * x),
             _scaled(bench, "light-off-prediction", lambda x: -0.2 + 0.0 * x),
         ],
+        "measured-light-off-target": _off_target(bench),
         "survey-not-warm": [
             Case(
                 base=dataclasses.replace(bench, surveys=(SurveyCondition(survey=bench.light_readings[0].survey),)),
@@ -51,6 +52,48 @@ def cases_of_surveys(bench):
             )
         ],
     }
+
+
+def _off_target(bench):
+    """A target PPFD is met within 10 % and within what the mean is known to, a dose within the latter."""
+    hours = dataclasses.replace(bench.site, photoperiod_h=16.0)
+    bare = dataclasses.replace(hours, target_dli_low_mol_m2_d=None, target_dli_high_mol_m2_d=None)
+    bench = dataclasses.replace(bench, site=bare)
+    mean, half = _measured_mean(bench)
+    assert half < 0.1 * mean
+    wanted, scaled = "site.target_ppfd_umol_m2_s", _all_times(bench)
+    by_day = 16.0 * 3600.0 / 1e6
+    return [
+        Case(
+            base=bench,
+            fires={wanted: mean / 0.89},
+            inside={wanted: mean / 0.91},
+            by_hand=scaled(1.0 / 0.89),
+        ),
+        Case(base=bench, fires={wanted: mean / 1.11}, inside={wanted: mean / 1.09}, by_hand=scaled(1.0 / 1.11)),
+        Case(
+            base=bench,
+            fires={"site.target_dli_low_mol_m2_d": by_day * (mean + half) * 1.001},
+            inside={"site.target_dli_low_mol_m2_d": by_day * (mean + half) * 0.999},
+            by_hand=scaled(1.2),
+        ),
+        Case(
+            base=bench,
+            fires={"site.target_dli_high_mol_m2_d": by_day * (mean - half) * 0.999},
+            inside={"site.target_dli_high_mol_m2_d": by_day * (mean - half) * 1.001},
+            by_hand=scaled(0.8),
+        ),
+    ]
+
+
+def _measured_mean(bench):
+    (survey,) = lc.evaluate(bench).surveys
+    mean = survey.judgement.kept_means.fitted
+    return mean.value, mean.half_width()
+
+
+def _all_times(bench):
+    return lambda factor: {_path(row): one.ppfd_umol_m2_s * factor for row, one in enumerate(bench.light_readings)}
 
 
 def _path(row):

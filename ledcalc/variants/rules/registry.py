@@ -57,6 +57,7 @@ BY_READINGS = (
     "readings-few",
     "light-lopsided",
     "light-off-prediction",
+    "measured-light-off-target",
     "survey-not-warm",
 )
 

@@ -11,8 +11,9 @@ from ledcalc.bench import without
 from ledcalc.bench.map_fit import map_fit
 from ledcalc.results import Evaluation, LightSurvey
 
-__all__ = ["FieldCells", "counted", "field_cells", "is_corrected"]
+__all__ = ["AS_READ", "FieldCells", "counted", "field_cells", "is_corrected"]
 
+AS_READ = "as read"
 PLACE_STEP_M = 1e-3
 # Readings that fill less of their grid than this, or fewer than so many each way, are no grid.
 FILLED, FEWEST = 0.6, 2
@@ -69,7 +70,7 @@ def _as_read(survey: LightSurvey) -> FieldCells | None:
         measured=cells(survey.ppfd_umol_m2_s),
         ordinary=cells(np.where(suspect, np.nan, survey.ppfd_umol_m2_s)),
         predicted=None if np.isnan(survey.predicted_umol_m2_s).any() else predicted,
-        words="as read",
+        words=AS_READ,
     )
 
 

@@ -11,7 +11,7 @@ from ledcalc.bench import Estimate, UncertaintyPart, canopy_figures, judged_dip,
 from ledcalc.checks.limits import limit
 from ledcalc.photons import ring_sides
 from ledcalc.results import Evaluation, LightSurvey
-from ledcalc.workbook.results.field_cells import FieldCells, counted, field_cells, is_corrected
+from ledcalc.workbook.results.field_cells import AS_READ, FieldCells, counted, field_cells, is_corrected
 from ledcalc.workbook.results.pages import Block, Fact, Facts, FieldMap, Lines, Page, fact
 
 __all__ = ["field_measured_page"]
@@ -171,7 +171,10 @@ def _scale(cells: list[FieldCells | None]) -> tuple[float, float]:
 def _maps(survey: LightSurvey, cells: FieldCells | None, scale: tuple[float, float]) -> Iterator[FieldMap]:
     if cells is None:
         return
-    yield _map(f"Measured PPFD, {cells.words}, {_named(survey)}", cells, cells.measured, scale)
+    words = cells.words
+    if is_corrected(survey):
+        words = "corrected" if words == AS_READ else f"corrected, {words}"
+    yield _map(f"Measured PPFD, {words}, {_named(survey)}", cells, cells.measured, scale)
     if cells.predicted is None:
         return
     yield _map("Predicted PPFD at the same places, on the same scale", cells, cells.predicted, scale)
@@ -189,7 +192,9 @@ def _remarks(survey: LightSurvey) -> Iterator[str]:
     yield f"Suspects: {len(judgement.suspects.readings) or 'none'}; {judgement.suspects.tested}."
     for suspect in judgement.suspects.readings:
         x, y = survey.x_m[suspect.index], survey.y_m[suspect.index]
-        yield f"{suspect.place} at x = {x:g} m, y = {y:g} m reads {suspect.ppfd:.0f}: {suspect.words}."
+        raw = survey.measured.raw_umol_m2_s[suspect.index]
+        read = f", corrected (read {raw:g})" if is_corrected(survey) else ""
+        yield f"{suspect.place} at x = {x:g} m, y = {y:g} m: {suspect.ppfd:.0f}{read}: {suspect.words}."
     yield from (f"{note.place}: {note.text}." for note in survey.measured.notes)
     yield from (f"The light {word}." for word in judgement.shape.words)
 

@@ -98,9 +98,7 @@ def mains_page(results: Evaluation) -> Page:
             _figure(
                 "Inrush, of what the breaker holds", 100 * mains.inrush_share_fraction, "%", 0, "a cautious reading"
             ),
-            _figure(
-                "Drivers that may switch on together", mains.inrush_fit_count, "", 0, "more by many makers' tables"
-            ),
+            _together(mains.inrush_fit_count),
             _figure("Standing leakage", 1000 * mains.leakage_a, "mA", 2, ""),
             _figure(
                 "Of what may stand behind the device", 100 * mains.leakage_share_fraction, "%", 0, "30 % of its rating"
@@ -130,6 +128,12 @@ def _earth(results: Evaluation) -> Facts:
             fact("Output isolated from the mains", model.isolated_output),
         ),
     )
+
+
+def _together(count: float) -> Fact:
+    known = "a cautious reading; many makers' tables allow three to four times as many"
+    remark = known if math.isfinite(count) else "see Not known below"
+    return _figure("Drivers that may switch on together", count, "", 0, remark)
 
 
 def _figure(label: str, value: float, unit: str, digits: int, remark: str) -> Fact:

@@ -83,6 +83,7 @@ def _key_figures(results: Evaluation) -> Facts:
     mains = f"{operating.mains_current_a:.2f} A at {site.mains_v:.0f} V"
     even = _wanted(site.target_min_over_mean_fraction)
     dose = _range(site.target_dli_low_mol_m2_d, site.target_dli_high_mol_m2_d)
+    wanted = "" if site.target_ppfd_umol_m2_s is None else f"wanted: {site.target_ppfd_umol_m2_s:g}; "
     return Facts(
         heading="Key figures",
         facts=(
@@ -91,7 +92,7 @@ def _key_figures(results: Evaluation) -> Facts:
             fact("Highest board current", float(boards.current_a[top]), "A", 3, rated),
             fact("Hottest board", float(boards.temperature_c[hot]), "degC", 1, rated_heat),
             fact("Mains power", operating.mains_power_w, "W", 1, mains),
-            fact("Mean PPFD on the crop", statistics.mean, "umol m-2 s-1", 0, light.basis),
+            fact("Mean PPFD on the crop", statistics.mean, "umol m-2 s-1", 0, f"{wanted}{light.basis}"),
             fact("min/mean", statistics.min_over_mean, "", 2, even),
             fact("Daily light integral, mean", light.dli_mean_mol_m2_d, "mol m-2 d-1", 1, dose),
             fact("Photon efficacy, AC basis", light.ac_efficacy_umol_per_j, "umol/J", 2, "PPF over mains power"),
