@@ -12,7 +12,7 @@ from ledcalc.schema.figures import FIGURE_CHECKS
 from ledcalc.schema.model import ON_THE_FIXTURE, Field, sheets
 from ledcalc.schema.record import TAGS_ON_THE_FIXTURE, RecordProblem, Records, board_tags
 
-__all__ = ["record_problems"]
+__all__ = ["known_names", "record_problems"]
 
 
 def record_problems(records: Records) -> list[RecordProblem]:
@@ -52,7 +52,7 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
         for field in entry.fields:
             if field.refers_to is None:
                 continue
-            known = _known(records, field)
+            known = known_names(records, field)
             known_set = set(known)
             for row, record in enumerate(records.get(entry.key, ())):
                 tag = record.get(field.name)
@@ -71,7 +71,8 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                 )
 
 
-def _known(records: Records, field: Field) -> list[str]:
+def known_names(records: Records, field: Field) -> list[str]:
+    """Return the names that may stand in a reference, as their own sheets write them."""
     if field.refers_to == ON_THE_FIXTURE:
         return board_tags(records)
     named = [
