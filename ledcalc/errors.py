@@ -54,7 +54,10 @@ class FileProblem(LedcalcError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CellProblem:
-    """One bad cell: where it is, what stands in it, what is allowed, what to do."""
+    """One bad cell: where it is, what stands in it, what is allowed, what to do.
+
+    ``field`` is its label, ``path`` what ``ledcalc explain`` tells more by (``fixture.height_m``).
+    """
 
     sheet: str
     cell: str
@@ -63,10 +66,12 @@ class CellProblem:
     problem: str
     allowed: str = ""
     remedy: str = ""
+    path: str = ""
 
     def __str__(self) -> str:
         place = f"{self.sheet}!{self.cell}" if self.cell else self.sheet
-        name = f" ({self.field})" if self.field else ""
+        names = ", ".join(name for name in (self.field, self.path) if name)
+        name = f" ({names})" if names else ""
         parts = [f"{place}{name}: {self.problem}"]
         if self.value:
             parts.append(f"got {self.value}")
@@ -85,9 +90,12 @@ class InputErrors(LedcalcError, ValueError):
     """Every bad cell found in one pass over a workbook or CSV folder (``problems``).
 
     ``rest``: where results of what could be worked out all the same were written to; empty where nothing could.
+    ``has_unread``: among them are cells without a value, so that what rests on these is still to be checked.
     """
 
-    def __init__(self, source: str, problems: Sequence[CellProblem], *, rest: str = "") -> None:
+    def __init__(
+        self, source: str, problems: Sequence[CellProblem], *, rest: str = "", has_unread: bool = False
+    ) -> None:
         self.source = source
         self.rest = rest
         self.problems = tuple(problems)
@@ -96,6 +104,8 @@ class InputErrors(LedcalcError, ValueError):
         lines = [head, *(f"  {problem}" for problem in self.problems[:MOST_LINES])]
         if count > MOST_LINES:
             lines.append(f"  and {count - MOST_LINES:,} more; mend these and run it again")
+        if has_unread:
+            lines.append("  cells that depend on a bad cell are checked after it is mended")
         if rest:
             lines.append(f"  the rest was worked out without them: {rest}; its figures may rest on stand-ins")
         super().__init__("\n".join(lines))

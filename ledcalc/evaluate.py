@@ -150,6 +150,7 @@ def _cell_problem(fixture: Fixture, problem: RecordProblem) -> CellProblem:
         sheet=part.title,
         cell=cell.rpartition("!")[2] or path,
         field=part.field(problem.field).label,
+        path=part.field(problem.field).path if cell else "",
         value="",
         problem=problem.problem,
         allowed=problem.allowed,

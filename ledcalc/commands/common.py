@@ -71,5 +71,5 @@ def refuse(options: argparse.Namespace, text: str, problems: Sequence[CellProble
 
 
 def _as_dict(problem: CellProblem) -> dict[str, str]:
-    names = ("sheet", "cell", "field", "value", "problem", "allowed", "remedy")
+    names = ("sheet", "cell", "field", "path", "value", "problem", "allowed", "remedy")
     return {name: str(getattr(problem, name)) for name in names}

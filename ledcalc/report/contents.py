@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ledcalc.checks.measured_light import surveys_as_it_runs
 from ledcalc.evaluation.assumptions import USUAL_VALUE
+from ledcalc.findings import SEVERITIES
 from ledcalc.fixture import Fixture, Meter
 from ledcalc.report.against_measured import against_measured
 from ledcalc.report.changes import changes_since
@@ -25,6 +26,7 @@ WARM_AIR = (
     "Means of the settled readings, where the page on the current log has the latest; boards and sinks predicted for "
     "the air that was read beside the log."
 )
+SEVERITY_WORDS = "; ".join(f"{severity}: {meaning}" for severity, meaning in SEVERITIES.items())
 CAUTIONS = (
     "Mains and DC above touch limits can kill; mains work belongs to a licensed electrician under the local code.",
     "Heat sinks and boards get hot enough to burn. Bright light harms eyes.",
@@ -74,7 +76,7 @@ def report_sections(results: Evaluation, earlier: Evaluation | None = None) -> t
         *(Section(heading=page.title, lead=page.lead, blocks=_on_paper(page)) for page in made),
         Section(heading="Predicted against measured", lead=WARM_AIR, blocks=against_measured(results.fixture)),
         Section(heading="Instruments", blocks=_instruments(results.fixture)),
-        Section(heading="Findings", blocks=_findings(results)),
+        Section(heading="Findings", lead=SEVERITY_WORDS, blocks=_findings(results)),
         Section(heading="Assumed", blocks=_assumed(results)),
         Section(heading="What this rests on", blocks=(_origin(results),)),
     )
@@ -194,9 +196,17 @@ def _also_stated(meter: Meter) -> str:
 
 
 def _findings(results: Evaluation) -> tuple[Block, ...]:
-    lines = tuple(f"{found.severity}: {found.message}" for found in results.findings)
     unseen = tuple(f"not checked: {text}" for text in results.not_checked)
-    return (Lines(lines=(*(lines or ("No finding.",)), *unseen)),)
+    if not results.findings:
+        return (Lines(lines=("No finding.", *unseen)),)
+    table = Table(
+        heading="",
+        columns=(col("Severity", width=9), col("Finding", width=34), col("Remedy", width=32), col("Where", width=15)),
+        rows=tuple(
+            (found.severity, found.message, found.remedy, found.cell or found.path) for found in results.findings
+        ),
+    )
+    return (table, Lines(lines=unseen)) if unseen else (table,)
 
 
 def _assumed(results: Evaluation) -> tuple[Block, ...]:

@@ -8,15 +8,22 @@ from typing import Any
 import numpy as np
 
 from ledcalc.arguments import FloatArray
+from ledcalc.picture.scale import Scale, scale_of
 from ledcalc.workbook.results.pages import BarChart, Block, Chart, CurveChart, FieldMap, PointChart, Shown, Table
 
-__all__ = ["draw_chart", "draw_map", "highest_light", "map_height_over_width"]
+__all__ = ["draw_chart", "draw_map", "legend_rows_count", "light_scale", "map_height_over_width"]
 
 INK, PALE, FILL = "#22313A", "#B9BFB6", "#5B7F8C"
 SHADES = ("#fff8e6", "#f6dfae", "#e9bd6c", "#d39638", "#a96a1c")
 COLD_SHADES = ("#3f6f83", "#6b96a6", "#9bbcc8", "#cbdde2")
 LEVELS_COUNT = 7
-LINE_LOOKS = ((FILL, "-"), (INK, "--"), (INK, ":"), (PALE, "-."))
+# Twelve curves that grey print tells apart: colour and stroke of four, with no, round and open marks.
+LINE_LOOKS = tuple(
+    (colour, stroke, mark)
+    for mark in ("", "o", "s")
+    for colour, stroke in ((FILL, "-"), (INK, "--"), (INK, ":"), ("#8A938C", "-."))
+)
+MARKS_COUNT = 8
 
 
 def draw_chart(axes: Any, chart: Chart, table: Table) -> None:
@@ -31,7 +38,23 @@ def draw_chart(axes: Any, chart: Chart, table: Table) -> None:
     axes.tick_params(labelsize=7, colors=INK)
     for side in ("top", "right"):
         axes.spines[side].set_visible(False)
-    axes.legend(fontsize=7, frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.22), ncols=3)
+    axes.legend(fontsize=7, frameon=False, loc="upper left", bbox_to_anchor=(0.0, -0.22), ncols=_legend_columns(chart))
+
+
+def legend_rows_count(chart: Chart) -> int:
+    """Return how many rows a chart's legend has."""
+    return -(-_curves_count(chart) // _legend_columns(chart))
+
+
+def _legend_columns(chart: Chart) -> int:
+    """Return three columns; six for many curves, whose names are short."""
+    return 3 if _curves_count(chart) <= 6 else 6
+
+
+def _curves_count(chart: Chart) -> int:
+    if isinstance(chart, BarChart):
+        return 1 + (chart.beside is not None) + (chart.line is not None)
+    return len(chart.ups if isinstance(chart, PointChart) else chart.curves)
 
 
 def _bars(axes: Any, chart: BarChart, table: Table) -> None:
@@ -62,9 +85,21 @@ def _bars(axes: Any, chart: BarChart, table: Table) -> None:
 
 def _curves(axes: Any, chart: CurveChart, table: Table) -> None:
     across = _figures(table, 0)
+    step = max(1, across.size // MARKS_COUNT)
     for number, column in enumerate(chart.curves):
-        colour, style = LINE_LOOKS[number % len(LINE_LOOKS)]
-        axes.plot(across, _figures(table, column), color=colour, linestyle=style, label=table.columns[column].label)
+        colour, stroke, mark = LINE_LOOKS[number % len(LINE_LOOKS)]
+        axes.plot(
+            across,
+            _figures(table, column),
+            color=colour,
+            linestyle=stroke,
+            marker=mark,
+            markersize=4.5,
+            markerfacecolor="white" if mark == "s" else colour,
+            # Marks of neighbouring curves stand beside each other, not on each other.
+            markevery=(number % step, step),
+            label=table.columns[column].label,
+        )
     axes.set_xlabel(chart.across, fontsize=8, color=INK)
     axes.set_ylabel(chart.up, fontsize=8, color=INK)
     axes.grid(color=PALE, linewidth=0.4)
@@ -96,26 +131,29 @@ def map_height_over_width(block: FieldMap) -> float:
     return _extent(block.y_m) / _extent(block.x_m)
 
 
-def highest_light(blocks: Iterable[Block]) -> float:
-    """Return the highest light of all maps: those of a report stand on one scale; differences have their own."""
+def light_scale(blocks: Iterable[Block]) -> Scale:
+    """Return the one scale of round numbers that all maps of a report stand on; differences have their own."""
     maps = [block for block in blocks if isinstance(block, FieldMap) and not _is_difference(block)]
-    return max((float(np.nanmax(block.ppfd_umol_m2_s)) for block in maps), default=1.0)
+    low = min((float(np.nanmin(block.ppfd_umol_m2_s)) for block in maps), default=0.0)
+    high = max((float(np.nanmax(block.ppfd_umol_m2_s)) for block in maps), default=0.0)
+    return scale_of(low, high) if high > 0.0 else Scale(low=0.0, high=1.0, step=0.1)
 
 
-def draw_map(axes: Any, block: FieldMap, *, highest_umol_m2_s: float) -> Any:
-    """Draw a field with isolines and board outlines on a scale from 0, a difference to both sides of 0; return what
-    a colour bar needs."""
+def draw_map(axes: Any, block: FieldMap, *, scale: Scale) -> Any:
+    """Draw a field with isolines and board outlines on a scale, a difference to both sides of 0; return what a
+    colour bar needs."""
     from matplotlib.colors import LinearSegmentedColormap
 
     wide, deep = _extent(block.x_m), _extent(block.y_m)
     field = block.ppfd_umol_m2_s
-    low, high = block.scale if block.scale and _is_difference(block) else (0.0, highest_umol_m2_s)
+    is_difference = _is_difference(block)
+    low, high = block.scale if block.scale and is_difference else (scale.low, scale.high)
     # Cells reach half way to their neighbours, wherever the readings lie.
     drawn = axes.pcolormesh(
         _cell_edges(block.x_m, wide),
         _cell_edges(block.y_m, deep),
         field,
-        cmap=LinearSegmentedColormap.from_list("warmth", SHADES if low == 0 else COLD_SHADES + SHADES),
+        cmap=LinearSegmentedColormap.from_list("warmth", COLD_SHADES + SHADES if is_difference else SHADES),
         vmin=low,
         vmax=high,
         rasterized=True,

@@ -8,8 +8,9 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Any
 
+from ledcalc.picture.scale import Scale
 from ledcalc.report.contents import Section
-from ledcalc.report.drawings import draw_chart, draw_map, highest_light, map_height_over_width
+from ledcalc.report.drawings import draw_chart, draw_map, light_scale, map_height_over_width
 from ledcalc.workbook.results.pages import (
     BarChart,
     Chart,
@@ -54,8 +55,8 @@ def html_of(title: str, sections: Sequence[Section]) -> str:
     title : the fixture's name
     sections : from ``report_sections``
     """
-    highest = highest_light(block for section in sections for block in section.blocks)
-    body = "\n".join(line for section in sections for line in _section(section, highest))
+    scale = light_scale(block for section in sections for block in section.blocks)
+    body = "\n".join(line for section in sections for line in _section(section, scale))
     name = escape(title)
     return (
         f'<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n<title>{name}</title>\n'
@@ -63,7 +64,7 @@ def html_of(title: str, sections: Sequence[Section]) -> str:
     )
 
 
-def _section(section: Section, highest: float) -> Iterator[str]:
+def _section(section: Section, scale: Scale) -> Iterator[str]:
     yield f"<section>\n<h2>{escape(section.heading)}</h2>"
     if section.lead:
         yield f'<p class="lead">{escape(section.lead)}</p>'
@@ -73,7 +74,7 @@ def _section(section: Section, highest: float) -> Iterator[str]:
             if table is not None and table.rows:
                 yield _chart(block, table)
         elif isinstance(block, FieldMap):
-            yield _map(block, highest)
+            yield _map(block, scale)
         else:
             table = block if isinstance(block, Table) else table
             yield from _words(block)
@@ -121,10 +122,10 @@ def _chart(chart: Chart, table: Table) -> str:
     return _picture(draw, 3.2, chart.title)
 
 
-def _map(block: FieldMap, highest: float) -> str:
+def _map(block: FieldMap, scale: Scale) -> str:
     def draw(figure: Any) -> None:
         axes = figure.add_subplot()
-        bar = figure.colorbar(draw_map(axes, block, highest_umol_m2_s=highest), ax=axes, shrink=0.9)
+        bar = figure.colorbar(draw_map(axes, block, scale=scale), ax=axes, shrink=0.9)
         bar.set_label("PPFD in umol m-2 s-1", fontsize=8)
         bar.ax.tick_params(labelsize=7)
 

@@ -2,6 +2,7 @@
 
 from ledcalc.schema.cabling import lead_sets_at, wire_end
 from ledcalc.schema.contradictions import record_problems
+from ledcalc.schema.letter_case import names_as_listed
 from ledcalc.schema.light_blocks import block_keys
 from ledcalc.schema.limits import limit_problems
 from ledcalc.schema.model import SCHEMA_VERSION, Bound, Field, Sheet, sheet, sheets
@@ -25,6 +26,7 @@ __all__ = [
     "default_value",
     "lead_sets_at",
     "limit_problems",
+    "names_as_listed",
     "parse",
     "range_refusal",
     "record_problems",

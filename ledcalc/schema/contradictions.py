@@ -12,7 +12,7 @@ from ledcalc.schema.figures import FIGURE_CHECKS
 from ledcalc.schema.model import ON_THE_FIXTURE, Field, sheets
 from ledcalc.schema.record import TAGS_ON_THE_FIXTURE, RecordProblem, Records, board_tags
 
-__all__ = ["record_problems"]
+__all__ = ["known_names", "record_problems"]
 
 # What the meter that a field names has to measure.
 METER_QUANTITIES = {
@@ -59,7 +59,7 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
         for field in entry.fields:
             if field.refers_to is None:
                 continue
-            known = _known(records, field)
+            known = known_names(records, field)
             known_set = set(known)
             if field.path in METER_QUANTITIES:
                 known = _meters_of(records, METER_QUANTITIES[field.path])
@@ -86,7 +86,8 @@ def _meters_of(records: Records, quantity: str) -> list[str]:
     return [str(meter["tag"]) for meter in meters if meter.get("tag") and meter.get("quantity") == quantity]
 
 
-def _known(records: Records, field: Field) -> list[str]:
+def known_names(records: Records, field: Field) -> list[str]:
+    """Return the names that may stand in a reference, as their own sheets write them."""
     if field.refers_to == ON_THE_FIXTURE:
         return board_tags(records)
     named = [

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TypeAlias
 
 from ledcalc.errors import ArgumentError
+from ledcalc.schema.hints import TABLE_ENDS, bare_number_hint, side_of_range, unit_hint
 from ledcalc.schema.model import Field
 from ledcalc.units import convert, split_number_and_unit, unit
 
@@ -75,12 +76,11 @@ def default_value(field: Field) -> Value | None:
 
 def range_refusal(field: Field, value: float) -> Refusal | None:
     """Return why a number in the canonical unit is out of the field's range, None where it is inside."""
-    low, high = field.minimum, field.maximum
-    too_low = low is not None and (value < low.value or (low.is_open and value == low.value))
-    too_high = high is not None and (value > high.value or (high.is_open and value == high.value))
-    if too_low or too_high:
-        return Refusal(problem="too small" if too_low else "too large", allowed=field.allowed)
-    return None
+    side = side_of_range(field, value)
+    if not side:
+        return None
+    remedy = TABLE_ENDS.get(field.path, "") if side == "too large" else ""
+    return Refusal(problem=side, allowed=field.allowed, remedy=remedy)
 
 
 def _clock_hours(typed: CellValue) -> float | None:
@@ -127,7 +127,7 @@ def _number(field: Field, typed: CellValue, column_unit: str) -> Value | Refusal
         return converted
     outside = range_refusal(field, converted)
     if outside:
-        return outside
+        return replace(outside, remedy=outside.remedy or unit_hint(field, number, own_unit or column_unit))
     if field.kind == "whole":
         whole = converted == int(converted)
         return int(converted) if whole else Refusal(problem="not a whole number", allowed=field.allowed)
@@ -144,7 +144,11 @@ def _as_float(number: float) -> float:
 def _in_canonical_unit(field: Field, number: float, unit_text: str) -> float | Refusal:
     if not field.units:
         if unit_text:
-            return Refusal(problem=f"unit {unit_text[:LONGEST_UNIT]!r} on a field without unit", allowed=field.allowed)
+            return Refusal(
+                problem=f"unit {unit_text[:LONGEST_UNIT]!r} on a field without unit",
+                allowed=field.allowed,
+                remedy=bare_number_hint(field, number, unit_text),
+            )
         return number
     allowed = ", ".join(field.units)
     try:

@@ -76,6 +76,7 @@ class CellReader:
                 sheet=title,
                 cell=place,
                 field=entry.label,
+                path=entry.path,
                 value=value,
                 problem=refusal.problem,
                 allowed=refusal.allowed,

@@ -12,7 +12,7 @@ from ledcalc.checks import trade_problems
 from ledcalc.errors import CellProblem, FileProblem, InputErrors
 from ledcalc.fixture import Fixture, Origin
 from ledcalc.records import fixture_from_records
-from ledcalc.schema import RecordProblem, Sheet, Value, record_problems, sheet, sheets
+from ledcalc.schema import RecordProblem, Sheet, Value, names_as_listed, record_problems, sheet, sheets
 from ledcalc.variants import Variant
 from ledcalc.workbook.cells import CellReader
 from ledcalc.workbook.grid import NOT_READ, Book, Grid, sheet_place
@@ -32,12 +32,16 @@ TOO_MANY = "mend the bad cells before it first"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadInputs:
-    """What was read: records in canonical units, variants, every problem, and where things stand."""
+    """What was read: records in canonical units, variants, every problem, and where things stand.
+
+    ``has_unread``: cells could not be read, so that what rests on them was not checked.
+    """
 
     records: dict[str, list[dict[str, Value | None]]]
     variants: tuple[Variant, ...]
     problems: tuple[CellProblem, ...]
     origin: Origin
+    has_unread: bool
 
 
 def read_workbook(path: str | os.PathLike[str], *, formulas_first: bool = False) -> Fixture:
@@ -76,7 +80,7 @@ def fixture_of(inputs: ReadInputs) -> Fixture:
     InputErrors (a ValueError): there were bad cells
     """
     if inputs.problems:
-        raise InputErrors(inputs.origin.file, inputs.problems)
+        raise InputErrors(inputs.origin.file, inputs.problems, has_unread=inputs.has_unread)
     return fixture_from_records(inputs.records, origin=inputs.origin)
 
 
@@ -116,6 +120,8 @@ def inputs_in(book: Book) -> ReadInputs:
             # Whatever rests on an empty sheet would only repeat that it is empty.
             reader.bad_fields |= {field.path for field in part.fields}
     problems += reader.problems
+    for key, row, name, listed in list(names_as_listed(records)):
+        records[key][row][name] = listed
     problems += _across_cells(records, reader, {key: grid.title for key, grid in grids.items()})
     origin = Origin(
         file=book.name,
@@ -125,7 +131,9 @@ def inputs_in(book: Book) -> ReadInputs:
         notes=(*notes, *reader.notes),
     )
     variants = tuple(variants_in(grids["variants"])) if "variants" in grids else ()
-    return ReadInputs(records=records, variants=variants, problems=tuple(problems), origin=origin)
+    return ReadInputs(
+        records=records, variants=variants, problems=tuple(problems), origin=origin, has_unread=bool(reader.bad_paths)
+    )
 
 
 def _book(path: Path, formulas_first: bool) -> Book:
@@ -199,6 +207,7 @@ def _read_sheet(grid: Grid, part: Sheet, reader: CellReader) -> list[dict[str, V
                 sheet=grid.title,
                 cell="",
                 field=field.label,
+                path=field.path,
                 value="",
                 problem="this column is missing",
                 allowed=field.allowed,
@@ -241,6 +250,7 @@ def _across_cells(
                 sheet=titles.get(part.key, part.title),
                 cell=place.removeprefix(sheet_place(titles.get(part.key, part.title), "")),
                 field=part.field(problem.field).label,
+                path=part.field(problem.field).path,
                 value="" if value is None else f"{value:g}" if isinstance(value, float) else str(value),
                 problem=problem.problem,
                 allowed=problem.allowed,

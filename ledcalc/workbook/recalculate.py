@@ -54,7 +54,12 @@ def recalculate(
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
     inputs = read_inputs(source, formulas_first=formulas_first)
     if inputs.problems:
-        raise InputErrors(inputs.origin.file, inputs.problems, rest=_written_rest(inputs, source, target))
+        raise InputErrors(
+            inputs.origin.file,
+            inputs.problems,
+            rest=_written_rest(inputs, source, target),
+            has_unread=inputs.has_unread,
+        )
     results = evaluate(fixture_of(inputs))
     write_results(
         results, target, input_path=source, variants=variant_rows(results, inputs.variants), with_picture=with_picture

@@ -81,7 +81,7 @@ def copy_inputs(source: str | os.PathLike[str], path: str | os.PathLike[str], *,
     """
     inputs = read_inputs(source)
     if inputs.problems:
-        raise InputErrors(inputs.origin.file, inputs.problems)
+        raise InputErrors(inputs.origin.file, inputs.problems, has_unread=inputs.has_unread)
     write_blank(path, records=inputs.records, variants=inputs.variants, overwrite=overwrite)
 
 

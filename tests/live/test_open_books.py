@@ -78,7 +78,8 @@ def test_an_error_in_a_cell_is_told(tmp_path):
     found = found_in(EXAMPLE)
     sheet = next(sheet for sheet in found["sheets"] if sheet["title"] == "Fixture")
     sheet["values"][15][1], sheet["errors"] = "Err:502", [(15, 1, 15, 1)]
-    assert "Fixture!B16 (Row pitch): an error value; got 'Err:502'" in answer_for(found, tmp_path)["message"]
+    said = answer_for(found, tmp_path)["message"]
+    assert "Fixture!B16 (Row pitch, fixture.row_pitch_m): an error value; got 'Err:502'" in said
 
 
 def test_where_nothing_can_be_worked_out_no_sheets_are_given(tmp_path):

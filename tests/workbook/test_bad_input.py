@@ -222,7 +222,7 @@ def test_missing_column_and_empty_sheet(example_xlsx, tmp_path):
     book["Drivers"].delete_rows(4, 40)
     book.save(tmp_path / "x.xlsx")
     text = "\n".join(str(problem) for problem in read_inputs(tmp_path / "x.xlsx").problems)
-    assert "Boards (Rated current): this column is missing" in text
+    assert "Boards (Rated current, boards.rated_current_a): this column is missing" in text
     assert "Drivers: no header row found" in text
 
 
