@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = [
+    "CELL_ERROR",
     "ArgumentError",
     "CellProblem",
     "FileProblem",
@@ -24,6 +25,9 @@ __all__ = [
     "NotSettledError",
     "TableRangeError",
 ]
+
+# How the text begins that a cell function shows where it has no answer.
+CELL_ERROR = "LC error: "
 
 
 class LedcalcError(Exception):

@@ -141,7 +141,7 @@ def wire_voltage_drop(
         material=material,
     )
     current = numbers("current_a", current_a, at_least=0)
-    return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1))
+    return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1, at_most=2))
 
 
 def voltage_drop_from_resistance(
@@ -176,7 +176,7 @@ def voltage_drop_from_resistance(
     current = numbers("current_a", current_a, at_least=0)
     length = numbers("one_way_length_m", one_way_length_m, at_least=0)
     resistance = numbers("ohm_per_m", ohm_per_m, at_least=0)
-    return answer(current * length * resistance * whole_numbers("conductors", conductors, at_least=1))
+    return answer(current * length * resistance * whole_numbers("conductors", conductors, at_least=1, at_most=2))
 
 
 def _nec_temperature_factor(from_table: FloatArray, temperature_c: FloatArray, material: str) -> FloatArray:
