@@ -57,8 +57,8 @@ def conductor_resistance(
     Validity
     --------
     Direct current. NEC sizes without a row in the table (finer than 18 AWG, odd gauges, solid from 6 AWG up) by the
-    ASTM diameter and the annealed metal, without the lay of strands: about 2 % below a table value; tinned by the
-    diameter of a strand, seven to a conductor.
+    ASTM diameter and the annealed metal, 2 % more where stranded, as the table's neighbours have it (common practice,
+    no source); tinned by the diameter of a strand, seven to a conductor.
 
     References
     ----------
