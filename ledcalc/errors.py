@@ -89,9 +89,10 @@ class InputErrors(LedcalcError, ValueError):
     """Every bad cell found in one pass over a workbook or CSV folder (``problems``).
 
     ``rest``: where results of what could be worked out all the same were written to; empty where nothing could.
+    ``unwritten``: why none were written, where they were asked for.
     """
 
-    def __init__(self, source: str, problems: Sequence[CellProblem], *, rest: str = "") -> None:
+    def __init__(self, source: str, problems: Sequence[CellProblem], *, rest: str = "", unwritten: str = "") -> None:
         self.source = source
         self.rest = rest
         self.problems = tuple(problems)
@@ -102,4 +103,6 @@ class InputErrors(LedcalcError, ValueError):
             lines.append(f"  and {count - MOST_LINES:,} more; mend these and run it again")
         if rest:
             lines.append(f"  the rest was worked out without them: {rest}; its figures may rest on stand-ins")
+        if unwritten:
+            lines.append(f"  no results were written: {unwritten}")
         super().__init__("\n".join(lines))
