@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = [
+    "CELL_ERROR",
     "ArgumentError",
     "CellProblem",
     "FileProblem",
@@ -24,6 +25,9 @@ __all__ = [
     "NotSettledError",
     "TableRangeError",
 ]
+
+# How the text begins that a cell function shows where it has no answer.
+CELL_ERROR = "LC error: "
 
 
 class LedcalcError(Exception):
@@ -91,10 +95,17 @@ class InputErrors(LedcalcError, ValueError):
 
     ``rest``: where results of what could be worked out all the same were written to; empty where nothing could.
     ``has_unread``: among them are cells without a value, so that what rests on these is still to be checked.
+    ``unwritten``: why none were written, where they were asked for.
     """
 
     def __init__(
-        self, source: str, problems: Sequence[CellProblem], *, rest: str = "", has_unread: bool = False
+        self,
+        source: str,
+        problems: Sequence[CellProblem],
+        *,
+        rest: str = "",
+        has_unread: bool = False,
+        unwritten: str = "",
     ) -> None:
         self.source = source
         self.rest = rest
@@ -108,4 +119,6 @@ class InputErrors(LedcalcError, ValueError):
             lines.append("  cells that depend on a bad cell are checked after it is mended")
         if rest:
             lines.append(f"  the rest was worked out without them: {rest}; its figures may rest on stand-ins")
+        if unwritten:
+            lines.append(f"  no results were written: {unwritten}")
         super().__init__("\n".join(lines))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer
+from ledcalc.arguments import FloatArray, Numbers, answer, numbers
 from ledcalc.circuit import BoardCurve, Branch, Driver, current_split, trim_from_measured
 from ledcalc.errors import ArgumentError
 from ledcalc.fabrication import bundle_diameter
@@ -75,12 +75,20 @@ def _curve(
     reference_temperature_c: float,
     voltage_coefficient_v_per_k: float,
 ) -> BoardCurve:
-    return BoardCurve.from_points(
-        point_current_a,
-        point_voltage_v,
-        reference_temperature_c=reference_temperature_c,
-        voltage_coefficient_v_per_k=voltage_coefficient_v_per_k,
-    )
+    amps, volts = np.size(point_current_a), np.size(point_voltage_v)
+    if amps != volts:
+        raise ArgumentError("point_voltage_v", volts, f"as many voltages as currents, {amps}")
+    try:
+        return BoardCurve.from_points(
+            point_current_a,
+            point_voltage_v,
+            reference_temperature_c=reference_temperature_c,
+            voltage_coefficient_v_per_k=voltage_coefficient_v_per_k,
+        )
+    except ArgumentError as refused:
+        # The curve's own words for its points; here the same words are those of the current or voltage asked about.
+        points = {"current_a": "point_current_a", "voltage_v": "point_voltage_v"}
+        raise ArgumentError(points.get(refused.argument, refused.argument), refused.value, refused.allowed) from refused
 
 
 def board_volts(
@@ -106,7 +114,9 @@ def board_amps(
 ) -> Numbers:
     """Return a board's current at a voltage, held by a source that gives any current; see ``current_split``."""
     curve = _curve(point_current_a, point_voltage_v, reference_temperature_c, voltage_coefficient_v_per_k)
-    volts, degrees = np.broadcast_arrays(np.asarray(voltage_v, dtype=float), np.asarray(temperature_c, dtype=float))
+    volts, degrees = np.broadcast_arrays(
+        numbers("voltage_v", voltage_v, above=0), np.asarray(temperature_c, dtype=float)
+    )
     source = Driver(voltage_setting_v=volts.ravel(), current_setting_a=MOST_A)
     split = current_split([Branch(curve=curve)], driver=source, ambient_c=degrees.ravel())
     return answer(np.asarray(split.current_a, dtype=float).reshape(volts.shape))

@@ -17,7 +17,7 @@ from ledcalc.errors import FileProblem
 from ledcalc.version import __version__
 from ledcalc.workbook.package import OWN_NAME, RESULT_MARK
 
-__all__ = ["IDENTIFIER", "build_addin", "install_addin", "remove_addin"]
+__all__ = ["IDENTIFIER", "build_addin", "install_addin", "is_shared", "remove_addin"]
 
 IDENTIFIER = "ledcalc.cells"
 ROOT = Path(__file__).parents[1]
@@ -59,6 +59,9 @@ MENU = """<?xml version="1.0" encoding="UTF-8"?>
   </node>
 </oor:component-data>
 """
+# Under each function's help in the wizard, which shows up to 255 letters.
+WIZARD_NOTE = "Errors come as text (ISERROR misses them, SUM skips them); a lone blank cell counts as 0"
+NOT_THERE = "no such extension deployed"
 # Fixed, so that the same library gives the same bytes.
 MOMENT = (2026, 1, 1, 0, 0, 0)
 
@@ -132,7 +135,7 @@ def _help() -> list[dict[str, object]]:
     return [
         {
             "name": function.name,
-            "description": function.description,
+            "description": f"{function.description}. {WIZARD_NOTE}",
             "arguments": [
                 {"name": argument.name, "description": argument.description} for argument in function.arguments
             ],
@@ -161,9 +164,13 @@ def remove_addin(*, profile: str = "") -> None:
     _unopkg(["remove", *_shared(), IDENTIFIER], profile)
 
 
+def is_shared() -> bool:
+    """Whether the add-in goes to all users: LibreOffice wants that of the superuser, who has no installation."""
+    return hasattr(os, "geteuid") and os.geteuid() == 0
+
+
 def _shared() -> list[str]:
-    """Return what LibreOffice wants of the superuser, who has no installation of their own."""
-    return ["--shared"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    return ["--shared"] if is_shared() else []
 
 
 def _unopkg(words: Sequence[str], profile: str) -> None:
@@ -172,5 +179,8 @@ def _unopkg(words: Sequence[str], profile: str) -> None:
         raise FileProblem("LibreOffice's program unopkg is not found; install LibreOffice Calc and its Python support")
     where = [f"-env:UserInstallation={profile}"] if profile else []
     done = subprocess.run([program, *words, *where], capture_output=True, text=True, check=False)
+    if done.returncode != 0 and NOT_THERE in done.stderr + done.stdout:
+        whose = "for all users" if is_shared() else "of this user"
+        raise FileProblem(f"LibreOffice {whose} does not have the functions and the menu entry: nothing to take out")
     if done.returncode != 0:
         raise FileProblem(f"LibreOffice: {' '.join((done.stderr or done.stdout).split()) or 'refused without a word'}")

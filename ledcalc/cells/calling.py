@@ -10,11 +10,12 @@ from collections.abc import Callable, Sequence
 from typing import Any, TypeAlias
 
 from ledcalc.cells.registry import CellArgument, CellFunction, cell_function
-from ledcalc.errors import LedcalcError
+from ledcalc.cells.words import asked_for, failed_before, no_number, refusal
+from ledcalc.errors import CELL_ERROR, LedcalcError
 
 __all__ = ["ERROR", "CellAnswer", "call_cell"]
 
-ERROR = "LC error: "
+ERROR = CELL_ERROR
 Scalar: TypeAlias = float | str
 CellAnswer: TypeAlias = Scalar | list[list[Scalar]]
 CELL_BY_CELL = ("number", "text")
@@ -48,16 +49,15 @@ def call_cell(name: str, arguments: Sequence[Any]) -> CellAnswer:
     """
     try:
         function = cell_function(name)
+    except LedcalcError as problem:
+        return f"{ERROR}{problem}"
+    try:
         given = _bound(function, arguments)
         ranges = [argument for argument in function.arguments if isinstance(given.get(argument.keyword), list)]
         spread = [argument for argument in ranges if argument.kind in CELL_BY_CELL]
         return _by_cell(function, given, spread) if spread else _once(function.function(), given)
     except (_Refused, LedcalcError, ValueError) as problem:
-        return f"{ERROR}{_one_line(problem)}"
-
-
-def _one_line(problem: Exception) -> str:
-    return " ".join(str(problem).split())
+        return f"{ERROR}{refusal(function, problem)}"
 
 
 def _bound(function: CellFunction, arguments: Sequence[Any]) -> dict[str, Any]:
@@ -70,12 +70,23 @@ def _bound(function: CellFunction, arguments: Sequence[Any]) -> dict[str, Any]:
         value = _plain(value)
         if value is None or value == "":
             if not argument.is_optional:
-                raise _Refused(f"give {argument.name} ({argument.help}{', ' + argument.unit if argument.unit else ''})")
+                raise _Refused(asked_for(argument))
             if argument.default is not None:
                 given[argument.keyword] = argument.default
         else:
             given[argument.keyword] = _converted(argument, value)
+    if "size" in given:
+        given["size"] = _as_size(given["size"], given.get("rule_set"))
     return given
+
+
+def _as_size(value: Any, rule_set: Any) -> Any:
+    """Return sizes as texts: a plain number is a size of the rule set, 18 AWG or 1.5 mm2; 0 is none of either."""
+    if isinstance(value, list):
+        return [[_as_size(cell, rule_set) for cell in row] for row in value]
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        return value
+    return f"{value:g} {'mm2' if rule_set == 'IEC' else 'AWG'}" if value else "0"
 
 
 def _plain(value: Any) -> Any:
@@ -105,14 +116,20 @@ def _converted(argument: CellArgument, value: Any) -> Any:
 
 
 def _cell(argument: CellArgument, value: Any) -> Scalar:
-    return _number(argument, value) if argument.kind in {"number", "single"} else str(value)
+    if argument.kind in {"number", "single"}:
+        return _number(argument, value)
+    if failed := failed_before(argument, value):
+        raise _Refused(failed)
+    if isinstance(value, bool) or not isinstance(value, float | int):
+        return str(value)
+    return value if argument.keyword == "size" else f"{value:g}"
 
 
 def _number(argument: CellArgument, value: Any) -> float:
     if _is_blank(value):
         raise _Refused(f"{argument.name} holds a blank cell")
     if isinstance(value, bool) or not isinstance(value, float | int):
-        raise _Refused(f"{argument.name} is {value!r}, which is no number")
+        raise _Refused(failed_before(argument, value) or no_number(argument, value))
     if not math.isfinite(value):
         raise _Refused(f"{argument.name} is no finite number")
     return float(value)
@@ -168,14 +185,14 @@ def _by_cell(function: CellFunction, given: dict[str, Any], spread: Sequence[Cel
     except (_Refused, LedcalcError, ValueError):
         pass
     return [
-        [_single(called, given, dict(zip(spread, own, strict=True))) for own in zip(*rows, strict=True)]
+        [_single(function, given, dict(zip(spread, own, strict=True))) for own in zip(*rows, strict=True)]
         for rows in zip(*cells, strict=True)
     ]
 
 
-def _single(called: Callable[..., Any], given: dict[str, Any], cells: dict[CellArgument, Any]) -> Scalar:
+def _single(function: CellFunction, given: dict[str, Any], cells: dict[CellArgument, Any]) -> Scalar:
     try:
         own = {argument.keyword: _cell(argument, cell) for argument, cell in cells.items()}
-        return _scalar(called(**{**given, **own}))
+        return _scalar(function.function()(**{**given, **own}))
     except (_Refused, LedcalcError, ValueError) as problem:
-        return f"{ERROR}{_one_line(problem)}"
+        return f"{ERROR}{refusal(function, problem)}"

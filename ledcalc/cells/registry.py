@@ -37,13 +37,28 @@ class CellArgument:
     help: str
 
     @property
+    def bracketed(self) -> str:
+        """Its name, in square brackets if it may be left out."""
+        return f"[{self.name}]" if self.is_optional else self.name
+
+    @property
+    def blank_means(self) -> str:
+        """What a blank stands for; empty: it must be given."""
+        if not self.is_optional:
+            return ""
+        if self.default is None:
+            return "not used"
+        return self.default if isinstance(self.default, str) else format(self.default, "g")
+
+    @property
     def description(self) -> str:
-        """What it is, its unit, its choices, its default, in a line."""
-        parts = [self.help + (f", {self.unit}" if self.unit else "")]
+        """What it is, its unit, its choices, what a blank means, in a line; ``(optional)`` before what may be blank."""
+        optional = "(optional) " if self.is_optional else ""
+        parts = [optional + self.help + (f", {self.unit}" if self.unit else "")]
         if self.choices:
             parts.append(f"one of {', '.join(self.choices)}")
-        if self.default is not None:
-            parts.append(f"blank: {self.default if isinstance(self.default, str) else format(self.default, 'g')}")
+        if self.is_optional:
+            parts.append(f"blank: {self.blank_means}")
         return "; ".join(parts)
 
 

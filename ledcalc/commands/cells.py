@@ -11,6 +11,14 @@ from ledcalc.commands.common import FINE, command
 
 __all__ = ["add_commands"]
 
+NOTES = (
+    "An argument in square brackets may be left out; what a blank means stands beside it.",
+    "Errors come as text that begins with LC error: ISERROR does not catch them, and SUM skips text: check the column.",
+    "In Calc a single blank cell arrives as 0, not as blank.",
+    "",
+)
+FOR_ALL = "; as the superuser runs this, that holds for all users of this machine"
+
 
 def add_commands(commands: Any) -> None:
     """Add cells."""
@@ -23,7 +31,7 @@ def add_commands(commands: Any) -> None:
 
 def _cells(options: argparse.Namespace) -> int:
     """List the functions for a spreadsheet's cells, or put them into LibreOffice Calc."""
-    from ledcalc.cells.addin import build_addin, install_addin, remove_addin
+    from ledcalc.cells.addin import build_addin, install_addin, is_shared, remove_addin
 
     if options.addin:
         build_addin(options.addin)
@@ -35,11 +43,14 @@ def _cells(options: argparse.Namespace) -> int:
             install_addin(package)
         print(
             "LibreOffice Calc has, from its next start, the functions (their names begin with LC_) "
-            "and the entry Recalculate plant light under Tools, Add-Ons"
+            f"and the entry Recalculate plant light under Tools, Add-Ons{FOR_ALL if is_shared() else ''}"
         )
     elif options.out_of_libreoffice:
         remove_addin()
-        print("LibreOffice Calc has the functions and the menu entry no longer, from its next start")
+        print(
+            "LibreOffice Calc has the functions and the menu entry no longer, from its next start; cells that use them "
+            f"keep their values until they are recalculated{FOR_ALL if is_shared() else ''}"
+        )
     else:
         print("\n".join(_listed()))
     return FINE
@@ -48,9 +59,9 @@ def _cells(options: argparse.Namespace) -> int:
 def _listed() -> list[str]:
     from ledcalc.cells import cell_functions
 
-    lines = []
+    lines = [*NOTES]
     for function in cell_functions():
-        lines.append(f"{function.name}({'; '.join(argument.name for argument in function.arguments)})")
+        lines.append(f"{function.name}({'; '.join(argument.bracketed for argument in function.arguments)})")
         lines.append(f"    {function.description}")
         lines += [f"    {argument.name}: {argument.description}" for argument in function.arguments]
     return lines

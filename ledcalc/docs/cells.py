@@ -30,6 +30,12 @@ same size: enter it as an array formula.
 
 > **In Calc a single blank cell arrives as 0**, not as blank: the spreadsheet says no difference. Leave an argument out,
 > or refer to cells that are filled, where 0 is not what you mean. A blank cell within a range stays blank.
+
+> **Errors come as text.** `ISERROR` and `IFERROR` do not catch them, and `SUM` skips text: check the column for
+> `LC error:` before its sum is used, with `COUNTIF(A1:A20; "LC error*")` or `ISTEXT`.
+
+> **After the functions are taken out**, cells keep their last values until they are recalculated; then they show an
+> error of the spreadsheet's.
 """
 EXAMPLES = Path(__file__).parent / "cell_examples.csv"
 # Where no example is written yet: a cell, or a range, for each argument that must be given.
@@ -56,28 +62,20 @@ def _trades() -> list[str]:
 
 
 def _entry(function: CellFunction) -> Iterator[str]:
-    shown = (f"[{argument.name}]" if argument.is_optional else argument.name for argument in function.arguments)
     yield from (
         f"### {function.name}",
         "",
         f"{function.description}.",
         "",
-        f"`{function.name}({', '.join(shown)})`",
+        f"`{function.name}({', '.join(argument.bracketed for argument in function.arguments)})`",
         "",
     )
     yield from ("| Argument | Unit | Blank means | What it is |", "|---|---|---|---|")
     for argument in function.arguments:
-        yield f"| {argument.name} | {argument.unit} | {_blank(argument)} | {_what(argument)} |"
+        yield f"| {argument.name} | {argument.unit} | {argument.blank_means or 'must be given'} | {_what(argument)} |"
     formula = examples().get(function.name)
     yield ""
     yield f"`{formula}` gives {_shown(formula_answer(formula))}" if formula else f"`{_by_cells(function)}`"
-
-
-def _blank(argument: CellArgument) -> str:
-    if not argument.is_optional:
-        return "must be given"
-    default = argument.default
-    return "not used" if default is None else default if isinstance(default, str) else format(default, "g")
 
 
 def _what(argument: CellArgument) -> str:

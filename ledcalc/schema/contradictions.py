@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 
 from ledcalc.schema.figures import FIGURE_CHECKS
-from ledcalc.schema.model import ON_THE_FIXTURE, Field, sheets
+from ledcalc.schema.model import ON_THE_FIXTURE, Field, sheet, sheets
 from ledcalc.schema.record import TAGS_ON_THE_FIXTURE, RecordProblem, Records, board_tags
 
 __all__ = ["known_names", "record_problems"]
@@ -68,15 +68,16 @@ def _dangling_references(records: Records) -> Iterator[RecordProblem]:
                 if tag is None or str(tag) in known_set:
                     continue
                 near = get_close_matches(str(tag), known, n=1, cutoff=0.4)
+                lacking = "" if known else " or ".join(sheet(one.split(".")[0]).title for one in field.referred)
                 yield RecordProblem(
                     sheet=entry.key,
                     row=row,
                     field=field.name,
                     problem=f"there is no {field.label.lower()} {tag!r}",
-                    allowed=_some(known)
-                    or f"nothing yet: fill the {field.refers_to.split('.')[0].replace('_', ' ')} sheet",
+                    allowed=_some(known) or f"nothing yet: fill the {lacking} sheet",
                     remedy=f"nearest: {near[0]}" if near else "",
                     rests_on=TAGS_ON_THE_FIXTURE if field.refers_to == ON_THE_FIXTURE else field.referred,
+                    lacking=lacking,
                 )
 
 

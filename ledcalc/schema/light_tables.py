@@ -6,6 +6,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from ledcalc.schema.beam_planes import by_plane, planes_fit
+from ledcalc.schema.model import sheet
 from ledcalc.schema.record import Record, RecordProblem, Records
 from ledcalc.schema.values import Value
 
@@ -37,8 +38,10 @@ def light_tables_are_whole(records: Records) -> Iterator[RecordProblem]:
                     row=row,
                     field=column,
                     problem=f"there is no {column} {asked!r}",
-                    allowed=", ".join(str(name) for name in groups) or f"nothing yet: fill the {key} sheet",
+                    allowed=", ".join(str(name) for name in groups)
+                    or f"nothing yet: fill the {sheet(key).title} sheet",
                     rests_on=(f"{key}.tag",),
+                    lacking="" if groups else sheet(key).title,
                 )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator
 
+from ledcalc.schema.model import sheet
 from ledcalc.schema.record import Record, RecordProblem, Records
 from ledcalc.schema.values import Value
 
@@ -95,6 +96,7 @@ def _named_tables(records: Records, known: list[str]) -> Iterator[RecordProblem]
                 problem=f"there is no photon maintenance {asked!r}",
                 allowed=", ".join(known) or "nothing yet: fill the Photon maintenance sheet",
                 rests_on=("maintenance.tag",),
+                lacking="" if known else sheet("maintenance").title,
             )
 
 

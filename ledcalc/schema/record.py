@@ -25,7 +25,7 @@ class RecordProblem:
     """A problem that shows only across cells: which row and field it is said at, and what to do.
 
     ``rests_on`` names the fields (``boards.tag``) that the verdict rests on: where one of their cells is bad, this is
-    a mere follow-up of that.
+    a mere follow-up of that. ``lacking`` names the sheet that holds nothing where that alone is the problem.
     """
 
     sheet: str
@@ -35,6 +35,7 @@ class RecordProblem:
     allowed: str
     remedy: str = ""
     rests_on: tuple[str, ...] = ()
+    lacking: str = ""
 
 
 def board_tags(records: Records) -> list[str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TypeAlias
 
-from ledcalc.errors import ArgumentError
+from ledcalc.errors import CELL_ERROR, ArgumentError
 from ledcalc.schema.hints import TABLE_ENDS, bare_number_hint, side_of_range, unit_hint
 from ledcalc.schema.model import Field
 from ledcalc.units import convert, split_number_and_unit, unit
@@ -23,6 +23,8 @@ CellValue: TypeAlias = float | int | str | bool | datetime.datetime | datetime.d
 
 # Of a text that is no unit, so much is repeated.
 LONGEST_UNIT = 40
+# Of why a cell function failed: its longest reasons, and no novel.
+LONGEST_REASON = 500
 # What no spreadsheet's file may hold, so that results could not be written: control characters, halves of pairs.
 UNWRITABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef\ufffe\uffff]")
 
@@ -55,6 +57,12 @@ def parse(field: Field, typed: CellValue, column_unit: str = "") -> Value | Refu
     >>> parse(sheet("fixture").field("height_m"), "18 in")
     0.4572
     """
+    if isinstance(typed, str) and typed.startswith(CELL_ERROR) and not UNWRITABLE.search(typed):
+        return Refusal(
+            problem=f"the cell's function failed: {typed.removeprefix(CELL_ERROR)[:LONGEST_REASON]}",
+            allowed=field.allowed,
+            remedy="mend what its formula is given",
+        )
     if field.kind in {"number", "whole"}:
         return _number(field, typed, column_unit)
     if field.kind == "date":

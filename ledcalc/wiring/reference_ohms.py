@@ -42,7 +42,8 @@ def nec_ohm_per_m(size: str, *, stranding: str, coating: str, material: str) -> 
     if size in rows:
         return rows[size]
     area = awg_area_mm2(size)
-    resistivity = constant(f"{material}_resistivity_20c")
+    lay = 1.0 if stranding == "solid" else constant("stranded_over_solid")
+    resistivity = constant(f"{material}_resistivity_20c") * lay
     if coating == "bare":
         return resistivity / area
     strands = 1 if stranding == "solid" else STRANDS_COUNT

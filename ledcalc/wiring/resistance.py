@@ -57,8 +57,8 @@ def conductor_resistance(
     Validity
     --------
     Direct current. NEC sizes without a row in the table (finer than 18 AWG, odd gauges, solid from 6 AWG up) by the
-    ASTM diameter and the annealed metal, without the lay of strands: about 2 % below a table value; tinned by the
-    diameter of a strand, seven to a conductor.
+    ASTM diameter and the annealed metal, 2 % more where stranded, as the table's neighbours have it (common practice,
+    no source); tinned by the diameter of a strand, seven to a conductor.
 
     References
     ----------
@@ -141,7 +141,7 @@ def wire_voltage_drop(
         material=material,
     )
     current = numbers("current_a", current_a, at_least=0)
-    return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1))
+    return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1, at_most=2))
 
 
 def voltage_drop_from_resistance(
@@ -176,7 +176,7 @@ def voltage_drop_from_resistance(
     current = numbers("current_a", current_a, at_least=0)
     length = numbers("one_way_length_m", one_way_length_m, at_least=0)
     resistance = numbers("ohm_per_m", ohm_per_m, at_least=0)
-    return answer(current * length * resistance * whole_numbers("conductors", conductors, at_least=1))
+    return answer(current * length * resistance * whole_numbers("conductors", conductors, at_least=1, at_most=2))
 
 
 def _nec_temperature_factor(from_table: FloatArray, temperature_c: FloatArray, material: str) -> FloatArray:

@@ -69,7 +69,7 @@ def find_header(grid: Grid, part: Sheet, problems: list[CellProblem], *, extra: 
             best, known = row, hits
     if best is None:
         wanted = ", ".join(field.label for field in part.fields if field.required)
-        problems.append(_problem(grid, "", "", "", "no header row found", f"a row with {wanted}"))
+        problems.append(_problem(grid, "", "", "", "no header row found", f"a row with {wanted}", _if_own(part)))
         return None
     columns: dict[int, str] = {}
     units: dict[int, str] = {}
@@ -118,7 +118,8 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
     """Return a form's one record: a field a row, under a header with Field, Value and Unit."""
     header = _form_header(grid)
     if header is None:
-        problems.append(_problem(grid, "", "", "", "no header row found", "a row with Field, Value and Unit"))
+        wanted = "a row with Field, Value and Unit"
+        problems.append(_problem(grid, "", "", "", "no header row found", wanted, _if_own(part)))
         return None
     start, field_column, value_column, unit_column = header
     cells: dict[str, Cell | None] = {}
@@ -153,6 +154,11 @@ def form_row(grid: Grid, part: Sheet, problems: list[CellProblem]) -> FoundRow |
             places[field.name] = coordinate(row, value_column)
             units[field.name] = _unit_text(entries[unit_column].value) if unit_column in entries else ""
     return FoundRow(cells=cells, places=places, units=units)
+
+
+def _if_own(part: Sheet) -> str:
+    """Return what to do with a sheet that only happens to bear the title of an input sheet."""
+    return "" if part.required else "this title belongs to ledcalc's own sheet: rename yours"
 
 
 def _form_rows(

@@ -84,6 +84,12 @@ def file_bytes(path: Path, most_bytes: int) -> bytes:
             data = stream.read(most_bytes + 1)
     except FileNotFoundError:
         raise FileProblem(f"{path}: there is no such file or folder") from None
+    except PermissionError as problem:
+        # Windows says the same of a file that another program holds.
+        held = "close it elsewhere, or " if os.name == "nt" else ""
+        raise FileProblem(
+            f"{path}: may not be read by this user ({problem.strerror}); {held}give yourself the right to read it"
+        ) from None
     except (OSError, ValueError) as problem:
         words = getattr(problem, "strerror", None) or problem
         raise FileProblem(f"{path}: cannot be read ({words}); close it elsewhere and try again") from None

@@ -115,7 +115,11 @@ def inputs_in(book: Book) -> ReadInputs:
         if part.key in grids:
             records[part.key] = _read_sheet(grids[part.key], part, reader)
         elif part.required:
-            problems.append(_sheet_problem(part, "this sheet is missing", "add it; a blank workbook has it"))
+            problems.append(
+                _sheet_problem(
+                    part, "this sheet is missing", "add it, or rename the one that holds it; a blank workbook has it"
+                )
+            )
         if part.required and not records.get(part.key):
             # Whatever rests on an empty sheet would only repeat that it is empty.
             reader.bad_fields |= {field.path for field in part.fields}
@@ -181,7 +185,12 @@ def _by_key(book: Book) -> tuple[dict[str, Grid], list[CellProblem], list[str]]:
         if near:
             problems.append(
                 CellProblem(
-                    sheet=grid.title, cell="", field="", value="", problem="unknown sheet", remedy=f"nearest: {near[0]}"
+                    sheet=grid.title,
+                    cell="",
+                    field="",
+                    value="",
+                    problem="unknown sheet",
+                    remedy=f"rename it to {near[0]}; a sheet of your own: to something less alike",
                 )
             )
         elif plain(grid.title) not in NOT_READ:
@@ -235,7 +244,8 @@ def _across_cells(
 ) -> list[CellProblem]:
     """Return contradictions between cells, less those that only follow from a cell already reported."""
     found: Sequence[RecordProblem] = [*record_problems(records), *trade_problems(records)]
-    problems = []
+    problems: list[CellProblem] = []
+    lacking: dict[str, list[CellProblem]] = {}
     for problem in found:
         part = sheet(problem.sheet)
         path = f"{part.key}.{problem.field}" if part.shape == "form" else f"{part.key}[{problem.row}].{problem.field}"
@@ -245,7 +255,8 @@ def _across_cells(
         value = (
             records[part.key][problem.row].get(problem.field) if problem.row >= 0 and records.get(part.key) else None
         )
-        problems.append(
+        of_it = lacking.setdefault(problem.lacking, []) if problem.lacking else problems
+        of_it.append(
             CellProblem(
                 sheet=titles.get(part.key, part.title),
                 cell=place.removeprefix(sheet_place(titles.get(part.key, part.title), "")),
@@ -257,7 +268,18 @@ def _across_cells(
                 remedy=problem.remedy,
             )
         )
-    return problems
+    said = {plain(problem.sheet) for problem in reader.problems}
+    return problems + [_lacking(title, asking) for title, asking in lacking.items() if plain(title) not in said]
+
+
+def _lacking(title: str, asking: Sequence[CellProblem]) -> CellProblem:
+    """Return one line for a sheet that holds nothing, whatever the number of cells that refer to it."""
+    first, others = asking[0], len(asking) - 1
+    place = sheet_place(first.sheet, first.cell) if first.cell else first.sheet
+    more = f", and so do {others} more cells" if others > 1 else ", and so does one more cell" if others else ""
+    remedy = f"fill it in, or blank what refers to it: {place} ({first.field}) says {first.value}{more}"
+    words = "this sheet is missing or empty"
+    return CellProblem(sheet=title, cell="", field="", value="", problem=words, remedy=remedy)
 
 
 def _sheet_problem(part: Sheet, problem: str, remedy: str) -> CellProblem:

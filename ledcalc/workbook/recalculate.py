@@ -54,11 +54,9 @@ def recalculate(
         raise FileProblem(f"{target}: results never go into the input itself; choose another name for them")
     inputs = read_inputs(source, formulas_first=formulas_first)
     if inputs.problems:
+        rest, unwritten = _written_rest(inputs, source, target)
         raise InputErrors(
-            inputs.origin.file,
-            inputs.problems,
-            rest=_written_rest(inputs, source, target),
-            has_unread=inputs.has_unread,
+            inputs.origin.file, inputs.problems, rest=rest, has_unread=inputs.has_unread, unwritten=unwritten
         )
     results = evaluate(fixture_of(inputs))
     write_results(
@@ -101,6 +99,8 @@ def recalculate_into(
 
     source = Path(path).resolve()
     inputs = read_inputs(Path(path), formulas_first=formulas_first)
+    if inputs.problems:
+        raise InputErrors(inputs.origin.file, inputs.problems, unwritten="the file stays as it was")
     results = evaluate(fixture_of(inputs))
     on_load = put_results_into(
         results, source, variants=variant_rows(results, inputs.variants), with_picture=with_picture
@@ -113,20 +113,20 @@ def variant_rows(results: Evaluation, variants: Sequence[Variant]) -> list[Varia
     return list(evaluate_variants(results.fixture, variants)) if len(variants) <= MOST_VARIANTS else []
 
 
-def _written_rest(inputs: ReadInputs, source: Path, target: Path) -> str:
-    """Write results of what the bad cells leave, where they leave enough; return where to."""
+def _written_rest(inputs: ReadInputs, source: Path, target: Path) -> tuple[str, str]:
+    """Write results of what the bad cells leave, where they leave enough; return where to, or else why not."""
     from ledcalc.workbook.rest import rest_of
     from ledcalc.workbook.results import write_results
 
     fixture = rest_of(inputs)
     if fixture is None:
-        return ""
+        return "", "these cells are needed by everything"
     try:
         results = evaluate(fixture)
-    except LedcalcError:
-        return ""
+    except LedcalcError as problem:
+        return "", f"without these cells nothing else can be worked out ({' '.join(str(problem).split())})"
     write_results(results, target, input_path=source)
-    return str(target)
+    return str(target), ""
 
 
 def default_results_path(path: str | os.PathLike[str]) -> Path:

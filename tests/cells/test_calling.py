@@ -126,7 +126,7 @@ def test_a_bad_cell_in_a_range_speaks_for_itself_alone():
     shown = call_cell("LC_WIRE_DROP", [[[1.0], [""], ["many"], [-1.0]], 3.0, "18 AWG"])
     assert shown[0][0] == call_cell("LC_WIRE_DROP", [1.0, 3.0, "18 AWG"])
     assert shown[1][0] == f"{ERROR}current holds a blank cell"
-    assert shown[2][0] == f"{ERROR}current is 'many', which is no number"
+    assert shown[2][0] == f"{ERROR}current is 'many', which is no number; write a plain number in amperes"
     assert shown[3][0].startswith(ERROR)
 
 

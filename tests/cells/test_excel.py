@@ -65,7 +65,7 @@ def test_the_wrapper_that_excel_gets_names_the_arguments(seen):
 def test_the_wizard_gets_help_and_units(seen):
     assert seen["doc"] == "Voltage drop of a run, out and back, in V"
     assert seen["args"][1] == ["length", "One-way length, m", False]
-    assert seen["args"][3] == ["conductor_c", "Conductor temperature, degC; blank: 20", True]
+    assert seen["args"][3] == ["conductor_c", "(optional) Conductor temperature, degC; blank: 20", True]
 
 
 def test_ranges_are_read_as_rows_and_error_cells_as_text(seen):

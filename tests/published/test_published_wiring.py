@@ -99,8 +99,8 @@ def test_nec_table_8_against_copper(row):
 def test_awg_by_formula_against_published_ohms():
     """22 and 24 AWG at 20 degC: 52.96 and 84.22 ohm/km, ASTM B258 diameters with IACS copper (published "
     "figures within 0.04 %)."""
-    assert lc.conductor_resistance("22 AWG", 1000.0) == pytest.approx(52.96, rel=4e-4)
-    assert lc.conductor_resistance("24 AWG", 1000.0) == pytest.approx(84.22, rel=4e-4)
+    assert lc.conductor_resistance("22 AWG", 1000.0, stranding="solid") == pytest.approx(52.96, rel=4e-4)
+    assert lc.conductor_resistance("24 AWG", 1000.0, stranding="solid") == pytest.approx(84.22, rel=4e-4)
 
 
 @pytest.mark.parametrize("row", table("iec_60228"), ids=lambda row: row["size"])
@@ -214,11 +214,11 @@ def test_aluminium_temperature_laws_agree_with_each_other():
 
 @pytest.mark.parametrize("size", ["12 AWG", "13 AWG", "22 AWG"])
 def test_nec_aluminium_at_temperatures(size):
-    """With a row in the table (12 AWG) and without: 61 % IACS and its own 0.00403 1/K, lay of strands up to 2.6 %."""
+    """With a row in the table (12 AWG) and without: 61 % IACS and its own 0.00403 1/K, lay of strands 2 %."""
     for warmth in (-20, 20, 50, 75, 110):
         metal = (1 / 58 / 0.61) * (1 + 0.00403 * (warmth - 20)) / conductor_area_mm2(size)
         got = lc.conductor_resistance(size, 1.0, conductor_temperature_c=warmth, material="aluminium")
-        assert got / metal == pytest.approx(1.022 if size == "12 AWG" else 1.0, rel=2e-3)
+        assert got / metal == pytest.approx(1.022 if size == "12 AWG" else 1.02, rel=2e-3)
 
 
 # IEC 60228 Annex prints kt with R20 = Rt kt, rounded to three digits.

@@ -211,7 +211,7 @@ def test_unknown_sheet_is_named_with_the_nearest(example_xlsx, tmp_path):
     book.save(tmp_path / "x.xlsx")
     inputs = read_inputs(tmp_path / "x.xlsx")
     text = "\n".join(str(problem) for problem in inputs.problems)
-    assert "Heatsink: unknown sheet; remedy: nearest: Heat sinks" in text
+    assert "Heatsink: unknown sheet; remedy: rename it to Heat sinks" in text
     assert "Heat sinks: this sheet is missing" in text
     assert any("My scribbles" in note for note in inputs.origin.notes)
 
