@@ -267,7 +267,7 @@ def test_a_run_beside_another_is_refused_and_a_dead_ones_lock_is_taken_over(tmp_
     assert not lock.exists()
 
 
-def test_a_file_changed_since_it_was_read_is_refused(tmp_path, monkeypatch):
+def test_a_file_changed_while_results_are_drawn_is_refused(tmp_path, monkeypatch):
     path = example(tmp_path)
     drawn = into.sheets_for_host
 
@@ -276,7 +276,7 @@ def test_a_file_changed_since_it_was_read_is_refused(tmp_path, monkeypatch):
         return drawn(*words)
 
     monkeypatch.setattr(into, "sheets_for_host", slow)
-    with pytest.raises(FileProblem, match="was changed since it was read"):
+    with pytest.raises(FileProblem, match="was changed while results were written; nothing was replaced"):
         recalculate_into(path)
 
 
