@@ -105,6 +105,9 @@ def test_the_whole_tutorial_goes_as_it_is_printed(reader):
     assert reader.addin_calls == [".oxt", "removed"]
     assert Path("bench.before.xlsx").exists()
     assert "Verdict (result)" in openpyxl.load_workbook("bench.xlsx").sheetnames
+    label, title = re.search(r"""`=VLOOKUP\("(.+?)",'(.+?)'!A:B,2,FALSE\)`""", TUTORIAL.read_text("utf-8")).groups()
+    rows = openpyxl.load_workbook("bench.xlsx")[title].iter_rows(max_col=2, values_only=True)
+    assert [value for name, value in rows if name == label] == [pytest.approx(176, abs=60)]
 
 
 def test_part_two_stands_alone(reader):

@@ -23,6 +23,11 @@ from ledcalc.results import Evaluation
 
 __all__ = ["add_commands"]
 
+CALCULATE_AGAIN = (
+    "your formulas that read result sheets: Excel works them out when it opens the file; in LibreOffice press "
+    "Ctrl+Shift+F9 once"
+)
+
 
 def add_commands(commands: Any) -> None:
     """Add blank, recalculate and check."""
@@ -32,7 +37,9 @@ def add_commands(commands: Any) -> None:
     where = recalculate.add_mutually_exclusive_group()
     where.add_argument("--out", type=Path, help="result workbook (.xlsx) or folder; default: beside the input")
     where.add_argument(
-        "--into", action="store_true", help="put the result sheets into the input workbook; a copy of it is kept"
+        "--into",
+        action="store_true",
+        help="put the result sheets into the input workbook; it is kept beside as it was before this run",
     )
     recalculate.add_argument("--with-picture", action="store_true", help="draw the light field as a picture as well")
     add_formulas_first(recalculate)
@@ -79,9 +86,9 @@ def _recalculate(options: argparse.Namespace) -> int:
     if options.into:
         written = recalculate_into(options.input, with_picture=with_picture, formulas_first=options.formulas_first)
         results = written.results
-        remarks.append(f"as it was before: {written.backup}")
+        remarks.append(f"as it was before this run: {written.backup}")
         if written.is_calculated_on_load:
-            remarks.append("your formulas that read result sheets are worked out when the spreadsheet opens the file")
+            remarks.append(CALCULATE_AGAIN)
     else:
         results = recalculate(options.input, out, with_picture=with_picture, formulas_first=options.formulas_first)
     if (options.with_picture or results.fixture.picture == "yes") and picture_path(out).exists():

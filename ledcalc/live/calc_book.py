@@ -20,10 +20,16 @@ class CalcBook:
         self.document, self.desktop, self.own_name, self.title_mark = document, desktop, own_name, title_mark
 
     def read(self):
-        """Return the cells of all sheets but earlier result sheets."""
+        """Return the cells of all sheets but earlier result sheets, and what those are called."""
         url = self.document.getURL()
         name = url.rsplit("/", 1)[-1] or self.document.Title
-        return {"name": name, "sheets": [self._found(sheet) for sheet in self._own_sheets()]}
+        titles = {}
+        for sheet in self._result_sheets():
+            page = self._page(sheet)
+            # Of a sheet and its copies, the sheet.
+            if page and (page not in titles or sheet.Name == page + self.title_mark):
+                titles[page] = sheet.Name
+        return {"name": name, "titles": titles, "sheets": [self._found(sheet) for sheet in self._own_sheets()]}
 
     def show(self, answer):
         """Put result sheets in place of earlier ones, outside the list of what can be undone."""
@@ -72,6 +78,14 @@ class CalcBook:
 
     def _is_result(self, sheet):
         return sheet.NamedRanges.hasByName(self.own_name) or sheet.Name.endswith(self.title_mark)
+
+    def _page(self, sheet):
+        """Return the title of the page that a result sheet shows: as package.own_title, whose words it follows."""
+        if sheet.NamedRanges.hasByName(self.own_name):
+            text = sheet.NamedRanges.getByName(self.own_name).Content.strip().lstrip("=")
+            if len(text) > 1 and text[0] == text[-1] == '"':
+                return text[1:-1].replace('""', '"')
+        return sheet.Name[: -len(self.title_mark)] if sheet.Name.endswith(self.title_mark) else ""
 
     def _own_sheets(self):
         return [sheet for sheet in self._sheets() if not self._is_result(sheet)]

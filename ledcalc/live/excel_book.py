@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from ledcalc.live.exchange import Answer, FoundBook, FoundSheet, recalculate_open
-from ledcalc.workbook.package import OWN_NAME, RESULT_MARK
+from ledcalc.workbook.package import OWN_NAME, RESULT_MARK, own_title, user_titles
 from ledcalc.workbook.xlsx_read import ERROR_TEXTS
 
 __all__ = ["ExcelBook", "main"]
@@ -35,8 +35,9 @@ class ExcelBook:
         self.book = book
 
     def read(self) -> FoundBook:
-        """Return the cells of all sheets but earlier result sheets, three calls a sheet and a few more for looks."""
-        return FoundBook(name=self.book.name, sheets=[_found(sheet) for sheet in self._own_sheets()])
+        """Return the cells of all sheets but earlier results, three calls a sheet and a few more for looks."""
+        titles = user_titles((_page(sheet), sheet.name) for sheet in self._result_sheets())
+        return FoundBook(name=self.book.name, titles=titles, sheets=[_found(sheet) for sheet in self._own_sheets()])
 
     def show(self, answer: Answer) -> None:
         """Put result sheets in place of earlier ones, and the message into the status bar."""
@@ -85,6 +86,12 @@ class ExcelBook:
 
 def _is_result(sheet: Any) -> bool:
     return sheet.name.endswith(RESULT_MARK) or any(name.name.endswith(OWN_NAME) for name in sheet.names)
+
+
+def _page(sheet: Any) -> str:
+    """Return the title of the page that a result sheet shows, empty where nobody can tell."""
+    held = next((name.refers_to for name in sheet.names if name.name.endswith(OWN_NAME)), "")
+    return own_title(held, sheet.name)
 
 
 def _filled(sheet: Any) -> Any:

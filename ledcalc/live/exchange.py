@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Protocol, TypedDict
+from typing import Any, NotRequired, Protocol, TypedDict
 
 from ledcalc.errors import LedcalcError
 from ledcalc.evaluate import evaluate
@@ -40,9 +40,13 @@ class FoundSheet(TypedDict):
 
 
 class FoundBook(TypedDict):
-    """The sheets of an open workbook, earlier result sheets left out."""
+    """The sheets of an open workbook, earlier result sheets left out.
+
+    ``titles``: what the user calls those, by the titles of their pages; an older add-in does not say.
+    """
 
     name: str
+    titles: NotRequired[Mapping[str, str]]
     sheets: Sequence[FoundSheet]
 
 
@@ -95,7 +99,7 @@ def answer_for(found: FoundBook, folder: Path) -> Answer:
         if fixture is None:
             return Answer(file="", message=_problems(inputs))
         results = evaluate(fixture)
-        sheets = sheets_for_host(results, variant_rows(results, inputs.variants))
+        sheets = sheets_for_host(results, variant_rows(results, inputs.variants), None, found.get("titles", {}))
     except LedcalcError as problem:
         return Answer(file="", message=" ".join(str(problem).split()))
     path = folder / "results.xlsx"
@@ -104,7 +108,8 @@ def answer_for(found: FoundBook, folder: Path) -> Answer:
 
 
 def _book(found: FoundBook) -> Book:
-    text = json.dumps(found, sort_keys=True, default=str, ensure_ascii=False)
+    read = {"name": found["name"], "sheets": found["sheets"]}
+    text = json.dumps(read, sort_keys=True, default=str, ensure_ascii=False)
     grids = tuple(_grid(sheet) for sheet in found["sheets"])
     return Book(name=found["name"], sha256=hashlib.sha256(text.encode()).hexdigest(), grids=grids)
 

@@ -10,17 +10,21 @@ import stat
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ledcalc.errors import FileProblem
 
-__all__ = ["OWN_NAME", "RESULT_MARK", "checked_bytes", "file_bytes"]
+__all__ = ["CALCULATION_NAME", "OWN_NAME", "RESULT_MARK", "checked_bytes", "file_bytes", "own_title", "user_titles"]
 
 # What the titles of result sheets in a user's own workbook end in, so that they keep apart from input sheets.
 RESULT_MARK = " (result)"
-# The hidden name, one a result sheet, by which results are found again whatever the user calls or moves the sheets.
+# The hidden name, one a result sheet, by which results are found again whatever the user calls or moves the sheets. It
+# holds the title of the page as text, ="Currents"; sheets of older versions hold TRUE.
 OWN_NAME = "ledcalc_result_sheet"
+# The hidden name by which it is known that ledcalc itself had a spreadsheet calculate at opening, for its result sheets
+# alone: whatever does not read those was calculated before.
+CALCULATION_NAME = "ledcalc_calculates_on_load"
 
 MOST_FILE_BYTES = 100_000_000
 MOST_UNPACKED_BYTES = 200_000_000
@@ -36,6 +40,44 @@ METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 _TREES = re.compile(r"xl/(?:workbook|styles)\.xml|.*\.rels|\[Content_Types\]\.xml|docProps/.*|xl/theme/.*")
 _XML = re.compile(rb"(?:\xef\xbb\xbf)?\s*<")
 OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
+
+
+def own_title(held: str, title: str) -> str:
+    """Return the title of the page that a result sheet shows, empty where nobody can tell.
+
+    Parameters
+    ----------
+    held : what the sheet's hidden name (``OWN_NAME``) holds, with or without its equals sign
+    title : what the sheet is called now
+
+    Examples
+    --------
+    >>> own_title('="Currents"', "my amps"), own_title("TRUE", "Currents (result)"), own_title("TRUE", "my amps")
+    ('Currents', 'Currents', '')
+    """
+    text = held.strip().removeprefix("=")
+    if len(text) > 1 and text[0] == text[-1] == '"':
+        return text[1:-1].replace('""', '"')
+    return title.removesuffix(RESULT_MARK) if title.endswith(RESULT_MARK) else ""
+
+
+def user_titles(sheets: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """Return what result sheets are called by the titles of their pages; of a sheet and its copies, the sheet.
+
+    Parameters
+    ----------
+    sheets : (title of the page or nothing, what the sheet is called) in their order
+
+    Examples
+    --------
+    >>> user_titles([("Currents", "Currents (result) (2)"), ("Currents", "Currents (result)"), ("Heat", "my heat")])
+    {'Currents': 'Currents (result)', 'Heat': 'my heat'}
+    """
+    found: dict[str, str] = {}
+    for page, title in sheets:
+        if page and (page not in found or title == f"{page}{RESULT_MARK}"):
+            found[page] = title
+    return found
 
 
 def checked_bytes(path: Path) -> tuple[bytes, str]:

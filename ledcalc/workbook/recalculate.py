@@ -69,8 +69,8 @@ def recalculate(
 class WrittenInto:
     """What came of results in the user's own workbook.
 
-    ``backup``: the file as it was; ``is_calculated_on_load``: formulas of the user's read result sheets, and a
-    spreadsheet works them out when it opens the file.
+    ``backup``: the file as it was before this run; ``is_calculated_on_load``: formulas of the user's read result
+    sheets, and have to be worked out anew: Excel does so when it opens the file, LibreOffice when told to.
     """
 
     results: Evaluation
@@ -86,7 +86,7 @@ def recalculate_into(
     Parameters
     ----------
     path : a workbook (.xlsx, .xlsm), not open in a spreadsheet; all else in it stays byte for byte, and a copy of it
-        as it was is kept beside it
+        as it was before this run is kept beside it
     with_picture, formulas_first : as ``recalculate``
 
     Raises

@@ -6,7 +6,7 @@ import io
 import re
 import warnings
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import repeat
 from pathlib import Path
@@ -16,7 +16,7 @@ from ledcalc.errors import FileProblem
 from ledcalc.schema import CellValue
 from ledcalc.workbook.grid import LONGEST_TEXT, Book, Cell, Grid, long_text
 from ledcalc.workbook.layout import input_key
-from ledcalc.workbook.package import checked_bytes
+from ledcalc.workbook.package import CALCULATION_NAME, OWN_NAME, checked_bytes
 
 __all__ = ["caution_about", "filled_cell", "read_xlsx", "saved_values"]
 
@@ -40,8 +40,8 @@ UNCALCULATED = (
 def read_xlsx(path: Path) -> Book:
     """Return the filled cells of every visible or hidden worksheet.
 
-    A cell with a formula counts by the value that the spreadsheet last saved; where it saved none, the cell is in
-    trouble.
+    A cell with a formula counts by the value that the spreadsheet last saved; where it saved none, or what it saved is
+    no longer right, the cell is in trouble.
 
     Raises
     ------
@@ -49,12 +49,12 @@ def read_xlsx(path: Path) -> Book:
     """
     data, digest = checked_bytes(path)
     with zipfile.ZipFile(io.BytesIO(data)) as package:
-        recalculates = RECALCULATES.search(package.read("xl/workbook.xml")) is not None
+        book = package.read("xl/workbook.xml")
     try:
         with warnings.catch_warnings():
             # openpyxl warns of parts it does not keep; nothing is saved through it here.
             warnings.simplefilter("ignore")
-            grids = _grids(data, recalculates)
+            grids = _grids(data, book)
     except FileProblem:
         raise
     except Exception as problem:
@@ -78,17 +78,35 @@ def saved_values(path: Path) -> dict[str, Grid]:
     """
     data, _ = checked_bytes(path)
     seen = _Seen()
-    return {sheet.title: _grid(sheet, None, False, seen) for sheet in _load(data, data_only=True).worksheets}
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        sheets = _load(data, data_only=True).worksheets
+        return {sheet.title: _grid(sheet, None, _is_never_stale, seen) for sheet in sheets}
 
 
-def _grids(data: bytes, recalculates: bool) -> tuple[Grid, ...]:
+def _grids(data: bytes, book: bytes) -> tuple[Grid, ...]:
     written, seen = _load(data, data_only=False), _Seen()
+    is_stale = _staleness(book, [sheet.title for sheet in written.worksheets if OWN_NAME in sheet.defined_names])
     try:
-        return tuple(_grid(sheet, None, recalculates, seen) for sheet in written.worksheets)
+        return tuple(_grid(sheet, None, is_stale, seen) for sheet in written.worksheets)
     except _FormulaFound:
         # A second reading, beside the first, for the values that the spreadsheet last saved beside its formulas.
         saved, seen = _load(data, data_only=True), _Seen()
-        return tuple(_grid(sheet, saved[sheet.title], recalculates, seen) for sheet in written.worksheets)
+        return tuple(_grid(sheet, saved[sheet.title], is_stale, seen) for sheet in written.worksheets)
+
+
+def _is_never_stale(_formula: str) -> bool:
+    return False
+
+
+def _staleness(book: bytes, results: Sequence[str]) -> Callable[[str], bool]:
+    """Return what tells whether a formula's saved value is no longer right; ``results``: titles of result sheets."""
+    if RECALCULATES.search(book) is None:
+        return _is_never_stale
+    if CALCULATION_NAME.encode() not in book:
+        return lambda _formula: True
+    said = [title.replace("'", "''").casefold() for title in results]
+    return lambda formula: any(f"{title}{mark}" in formula.casefold() for title in said for mark in ("!", "'!"))
 
 
 def _load(data: bytes, *, data_only: bool) -> Any:
@@ -121,7 +139,7 @@ class _Seen:
             )
 
 
-def _grid(sheet: Any, saved: Any, recalculates: bool, seen: _Seen) -> Grid:
+def _grid(sheet: Any, saved: Any, is_stale: Callable[[str], bool], seen: _Seen) -> Grid:
     if input_key(sheet.title) is None:
         return Grid(title=sheet.title, rows={})
     sheet.reset_dimensions()
@@ -134,7 +152,7 @@ def _grid(sheet: Any, saved: Any, recalculates: bool, seen: _Seen) -> Grid:
     for number, row in enumerate(sheet.iter_rows(max_row=LAST_ROW), start=1):
         saved_row = next(saved_rows) if saved_rows is not None else repeat(None)
         cells = {
-            column: _cell(cell, last, recalculates)
+            column: _cell(cell, last, is_stale)
             for column, (cell, last) in enumerate(zip(row[:MOST_COLUMNS], saved_row, strict=False), start=1)
             if _is_filled(cell.value)
         }
@@ -153,14 +171,14 @@ def _is_filled(value: object) -> bool:
     return value is not None and not (isinstance(value, str) and not value.strip())
 
 
-def _cell(cell: Any, saved: Any, recalculates: bool) -> Cell:
+def _cell(cell: Any, saved: Any, is_stale: Callable[[str], bool]) -> Cell:
     value, formula = cell.value, ""
     if cell.data_type == "f":
         if saved is None:
             raise _FormulaFound
         formula = str(getattr(cell.value, "text", cell.value))
         value = saved.value
-        if value is None or recalculates:
+        if value is None or is_stale(formula):
             return Cell(value=formula, formula=formula, trouble="a formula not yet calculated", remedy=UNCALCULATED)
     return filled_cell(
         value, formula=formula, is_error=cell.data_type == "e", is_percent="%" in str(cell.number_format or "")

@@ -122,6 +122,9 @@ def main():
     recalculate()
     charts = cell(document, "Currents (result)", "A1").Spreadsheet.Charts
     seen["charts"] = charts.Count
+    cell(document, "Heat (result)", "A1").Spreadsheet.Name = "how hot"
+    recalculate()
+    seen["titles renamed"] = list(own.ElementNames)
     document.storeToURL(
         uno.systemPathToFileUrl(asked["saved"]), words(FilterName="Calc MS Excel 2007 XML", Overwrite=True)
     )

@@ -88,6 +88,24 @@ def test_where_nothing_can_be_worked_out_no_sheets_are_given(tmp_path):
     assert "this sheet is missing" in answer["message"]
 
 
+def test_sheets_come_under_the_titles_that_the_user_gave(tmp_path):
+    found = found_in(EXAMPLE)
+    plain = answer_for(found, tmp_path)["message"]
+    answer = answer_for({**found, "titles": {"Currents": "my amps"}}, tmp_path)
+    given = openpyxl.load_workbook(answer["file"])
+    assert answer["message"] == plain
+    assert "Currents (result)" not in given.sheetnames
+    assert given["my amps"].defined_names[OWN_NAME].attr_text == '"Currents"'
+    assert "'my amps'!" in str(given["my amps"]._charts[0].series[0].val.numRef.f)
+
+
+@pytest.mark.parametrize("title", ["as long a title as no spreadsheet has", "amps!"])
+def test_a_title_that_cannot_be_written_is_told(title, tmp_path):
+    answer = answer_for({**found_in(EXAMPLE), "titles": {"Currents": title}}, tmp_path)
+    assert answer["file"] == ""
+    assert f"{title!r} cannot be made anew under that title; rename it" in answer["message"]
+
+
 def test_the_worker_answers_line_by_line():
     line = json.dumps(found_in(EXAMPLE), default=str)
     done = subprocess.run(
@@ -103,8 +121,8 @@ def test_the_worker_answers_line_by_line():
 
 
 class ExcelName:
-    def __init__(self, name):
-        self.name = name
+    def __init__(self, name, refers_to):
+        self.name, self.refers_to = name, refers_to
 
 
 class ExcelArea:
@@ -151,7 +169,9 @@ class ExcelSheet:
 
     @property
     def names(self):
-        return [ExcelName(f"'{self.name}'!{name}") for name in self.sheet.defined_names]
+        return [
+            ExcelName(f"'{self.name}'!{name}", f"={held.attr_text}") for name, held in self.sheet.defined_names.items()
+        ]
 
     @property
     def used_range(self):
@@ -240,6 +260,17 @@ def test_in_excel_the_users_sheets_stay_and_formulas_go_on_reading_results(excel
     assert excel.activated == "Mine"
     assert excel.opened.closed
     assert (excel.screen_updating, excel.display_alerts, excel.alerts) == (True, True, [])
+
+
+def test_in_excel_a_renamed_result_sheet_keeps_its_title(excel, tmp_path):
+    mine = excel.workbook.create_sheet("Mine", 0)
+    recalculate_open(ExcelBook(excel), tmp_path)
+    excel.workbook["Verdict (result)"].title = "what it says"
+    mine["B1"] = "='what it says'!A1"
+    recalculate_open(ExcelBook(excel), tmp_path)
+    assert "what it says" in excel.workbook.sheetnames
+    assert "Verdict (result)" not in excel.workbook.sheetnames
+    assert mine["B1"].value == "='what it says'!A1"
 
 
 def test_in_excel_percentages_are_told_cell_by_cell(excel):

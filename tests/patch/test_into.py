@@ -149,7 +149,7 @@ def example(folder, name="bench.xlsx", change=lambda _name, text: text):
 
 
 def test_a_result_sheet_that_the_user_moved_and_renamed_is_found_again(tmp_path):
-    """The hidden name stays with the sheet: results moved to the front and renamed are replaced, the rest keeps."""
+    """The hidden name stays with the sheet: moved to the front and renamed it is replaced there, under that title."""
     path = example(tmp_path)
     recalculate_into(path)
     count = len(openpyxl.load_workbook(path).sheetnames)
@@ -162,9 +162,9 @@ def test_a_result_sheet_that_the_user_moved_and_renamed_is_found_again(tmp_path)
             target.writestr(name, text)
     recalculate_into(moved)
     titles = openpyxl.load_workbook(moved).sheetnames
-    assert "what it says" not in titles
+    assert f"Verdict{RESULT_MARK}" not in titles
     assert len(titles) == count
-    assert titles[0] == "About"
+    assert titles[:2] == ["what it says", "About"]
     assert (
         openpyxl.load_workbook(moved)["Site"].print_title_rows == openpyxl.load_workbook(path)["Site"].print_title_rows
     )
@@ -267,7 +267,7 @@ def test_a_run_beside_another_is_refused_and_a_dead_ones_lock_is_taken_over(tmp_
     assert not lock.exists()
 
 
-def test_a_file_changed_since_it_was_read_is_refused(tmp_path, monkeypatch):
+def test_a_file_changed_while_results_are_drawn_is_refused(tmp_path, monkeypatch):
     path = example(tmp_path)
     drawn = into.sheets_for_host
 
@@ -276,7 +276,7 @@ def test_a_file_changed_since_it_was_read_is_refused(tmp_path, monkeypatch):
         return drawn(*words)
 
     monkeypatch.setattr(into, "sheets_for_host", slow)
-    with pytest.raises(FileProblem, match="was changed since it was read"):
+    with pytest.raises(FileProblem, match="was changed while results were written; nothing was replaced"):
         recalculate_into(path)
 
 
@@ -347,4 +347,4 @@ def test_command(tmp_path, capsys):
     assert main(["recalculate", str(path), "--into"]) == 0
     said = capsys.readouterr().out
     assert f"wrote {path}" in said
-    assert "as it was before" in said
+    assert f"as it was before this run: {backup_path(path)}" in said

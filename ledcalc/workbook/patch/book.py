@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import escape, quoteattr
+from xml.sax.saxutils import escape, quoteattr, unescape
 
-from ledcalc.workbook.package import OWN_NAME
+from ledcalc.workbook.package import CALCULATION_NAME, OWN_NAME, own_title, user_titles
 from ledcalc.workbook.patch.xml_edit import (
     Edit,
     Element,
@@ -28,12 +28,13 @@ BEFORE_CALCULATION = (*BEFORE_NAMES, "definedNames")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BookSheet:
-    """One sheet as the workbook part lists it."""
+    """One sheet as the workbook part lists it. ``page``: of a result sheet, the title of what it shows, if known."""
 
     title: str
     number: int
     mark: str
     is_result: bool
+    page: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,6 +44,11 @@ class Book:
     text: bytes
     root: Element
     sheets: tuple[BookSheet, ...]
+
+    @property
+    def result_titles(self) -> dict[str, str]:
+        """What the user calls result sheets, by the titles of their pages."""
+        return user_titles((sheet.page, sheet.title) for sheet in self.sheets)
 
     @property
     def is_strict(self) -> bool:
@@ -71,7 +77,9 @@ def book_of(text: bytes) -> Book:
     if not listed:
         raise ValueError("lists no sheets")
     own = {
-        int(name.attributes["localSheetId"])
+        int(name.attributes["localSheetId"]): unescape(
+            text[name.inside : name.close].decode("utf-8"), {"&quot;": '"', "&apos;": "'"}
+        )
         for name in _names(root)
         if name.attributes.get("name") == OWN_NAME and "localSheetId" in name.attributes
     }
@@ -83,6 +91,7 @@ def book_of(text: bytes) -> Book:
                 value for key, value in sheet.attributes.items() if key == f"{relation}id" or key.endswith(":id")
             ),
             is_result=place in own,
+            page=own_title(own[place], sheet.attributes["name"]) if place in own else "",
         )
         for place, sheet in enumerate(listed[0].children)
     )
@@ -108,7 +117,7 @@ def edited_book(
     *,
     calculate_on_load: bool,
 ) -> bytes:
-    """Return the workbook part without its earlier results and with new ones at the end.
+    """Return the workbook part with new results where earlier ones stood; what had none follows the new one before it.
 
     Parameters
     ----------
@@ -119,32 +128,61 @@ def edited_book(
     """
     root, text = book.root, book.text
     listed = children_of(root, "sheets")[0]
-    kept = [place for place, sheet in enumerate(book.sheets) if not sheet.is_result]
-    moved = {old: place for place, old in enumerate(kept)}
-    edits = [_gone(listed.children[place]) for place, sheet in enumerate(book.sheets) if sheet.is_result]
-    edits.append(opened(text, listed, _sheet_lines(book, listed, new)))
-    edits += _name_edits(book, moved, names, len(kept))
-    edits += _view_edits(book, moved)
-    if calculate_on_load:
+    groups = _grouped(book, [title for title, _ in new])
+    order = [(place, number) for place in sorted(groups) for number in groups[place]]
+    moved = {place: at for at, (place, number) in enumerate(order) if number is None}
+    placed = {number: at for at, (_, number) in enumerate(order) if number is not None}
+    lines = _sheet_lines(book, listed, new)
+    edits = [
+        Edit(element.start, element.end, "".join(lines[number] for number in groups[place] if number is not None))
+        for place, element in enumerate(listed.children)
+        if book.sheets[place].is_result
+    ]
+    edits.append(
+        opened(text, listed, "".join(lines[number] for number in groups[len(book.sheets)] if number is not None))
+    )
+    local = [(name, placed[number], text) for name, number, text in names]
+    edits += _name_edits(book, moved, local, marks=calculate_on_load and not _calculates(book))
+    # Who had an earlier result in sight has the new one in sight.
+    edits += _view_edits(book, {place: at for at, (place, _) in reversed(list(enumerate(order)))})
+    if calculate_on_load and not _calculates(book):
         edits.append(_calculated(book))
     return applied(text, edits)
 
 
-def _sheet_lines(book: Book, listed: Element, new: Sequence[tuple[str, str]]) -> str:
+def _grouped(book: Book, titles: Sequence[str]) -> dict[int, list[int | None]]:
+    """Return what stands where each sheet stood, and at the end: the sheet itself (None), or numbers of new sheets."""
+    groups: dict[int, list[int | None]] = {
+        place: [] if sheet.is_result else [None] for place, sheet in enumerate(book.sheets)
+    }
+    end = len(book.sheets)
+    groups[end] = []
+    old = {sheet.title.casefold(): place for place, sheet in enumerate(book.sheets) if sheet.is_result}
+    place = end
+    for number, title in enumerate(titles):
+        place = old.get(title.casefold(), place)
+        groups[place].append(number)
+    return groups
+
+
+def _sheet_lines(book: Book, listed: Element, new: Sequence[tuple[str, str]]) -> list[str]:
     prefix, relation = listed.prefix, _relation_prefix(book.root)
     declared = "" if relation else f" xmlns:r={quoteattr(RELATIONS)}"
     number = max((sheet.number for sheet in book.sheets if not sheet.is_result), default=0)
-    return "".join(
+    return [
         f'<{prefix}sheet{declared} name={quoteattr(title)} sheetId="{number + place}" '
         f"{relation or 'r:'}id={quoteattr(mark)}/>"
         for place, (title, mark) in enumerate(new, start=1)
-    )
+    ]
 
 
 def _name_edits(
-    book: Book, moved: Mapping[int, int], new: Iterable[tuple[str, int, str]], first_new: int
+    book: Book, moved: Mapping[int, int], new: Iterable[tuple[str, int, str]], *, marks: bool
 ) -> list[Edit]:
-    """Return edits of the defined names: those of earlier results out, moved sheets renumbered, new ones in."""
+    """Return edits of the defined names: those of earlier results out, moved sheets renumbered, new ones in.
+
+    ``marks``: say in a hidden name that calculation at opening is ledcalc's own wish.
+    """
     edits = []
     for name in _names(book.root):
         local = name.attributes.get("localSheetId")
@@ -156,10 +194,12 @@ def _name_edits(
             edits.append(attribute_edit(book.text, name, {"localSheetId": str(moved[int(local)])}))
     prefix = book.root.prefix
     lines = "".join(
-        f'<{prefix}definedName name={quoteattr(name)} localSheetId="{first_new + place}"{_hidden(name)}>'
+        f'<{prefix}definedName name={quoteattr(name)} localSheetId="{place}"{_hidden(name)}>'
         f"{escape(text)}</{prefix}definedName>"
         for name, place, text in new
     )
+    if marks and not any(name.attributes.get("name") == CALCULATION_NAME for name in _names(book.root)):
+        lines += f'<{prefix}definedName name="{CALCULATION_NAME}" hidden="1">TRUE</{prefix}definedName>'
     group = children_of(book.root, "definedNames")
     if group:
         edits.append(opened(book.text, group[0], lines))
@@ -185,6 +225,13 @@ def _view_edits(book: Book, moved: Mapping[int, int]) -> list[Edit]:
             if new:
                 edits.append(attribute_edit(book.text, view, new))
     return edits
+
+
+def _calculates(book: Book) -> bool:
+    """Whether a spreadsheet calculates the workbook at opening already: a writer had it so, or the run before."""
+    return any(
+        element.attributes.get("fullCalcOnLoad") in {"1", "true"} for element in children_of(book.root, "calcPr")
+    )
 
 
 def _calculated(book: Book) -> Edit:

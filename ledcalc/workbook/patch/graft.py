@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import islice
+from xml.sax.saxutils import escape
 
 from ledcalc.errors import FileProblem
-from ledcalc.workbook.package import RESULT_MARK
 from ledcalc.workbook.patch.book import Book, book_of, edited_book
 from ledcalc.workbook.patch.donor import Donor, donated
 from ledcalc.workbook.patch.parts import (
@@ -23,7 +24,7 @@ from ledcalc.workbook.patch.parts import (
 )
 from ledcalc.workbook.patch.styles import merged_styles
 
-__all__ = ["Grafted", "grafted"]
+__all__ = ["Grafted", "grafted", "result_titles"]
 
 SHEET_KIND = "http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet"
 STYLES_KIND = "/styles"
@@ -51,8 +52,27 @@ def grafted(host: bytes, donor: bytes) -> Grafted:
     FileProblem: the host cannot be patched without loss or risk; its words say why
     """
     parts = unpacked(host)
-    try:
+    with _standard():
         return _grafted(parts, unpacked(donor))
+
+
+def result_titles(host: bytes) -> dict[str, str]:
+    """Return what the user calls the result sheets in a workbook, by the titles of their pages.
+
+    Raises
+    ------
+    FileProblem: as ``grafted``
+    """
+    parts = unpacked(host)
+    with _standard():
+        return book_of(parts[_book_part(parts)]).result_titles
+
+
+@contextmanager
+def _standard() -> Iterator[None]:
+    """Tell a package that is not built as the standard says from a fault of our own."""
+    try:
+        yield
     except (ValueError, KeyError, IndexError, StopIteration) as problem:
         raise FileProblem(
             f"its package is not built as the standard says ({problem}); save it again from the spreadsheet"
@@ -78,7 +98,10 @@ def _grafted(parts: dict[str, bytes], given: Mapping[str, bytes]) -> Grafted:
     merged = merged_styles(parts[styles], given["xl/styles.xml"])
     made = donated(given, merged.cell_style, merged.differential_style, taken=lambda name: name in kept)
     _refuse_clash(book, made)
-    calculate = any(RESULT_MARK.encode() in parts[part] for part in own)
+    calculate = _reads_any(
+        [parts[part] for part in own],
+        {title for title, _ in made.sheets} | {sheet.title for sheet in book.sheets if sheet.is_result},
+    )
     marks = _new_marks(relations.keys() - old.keys(), len(made.sheets))
     text = without_relations(parts[relations_part(place)], [*old, *chain])
     new_relations = [(mark, SHEET_KIND, f"/{part}") for mark, (_, part) in zip(marks, made.sheets, strict=True)]
@@ -88,6 +111,13 @@ def _grafted(parts: dict[str, bytes], given: Mapping[str, bytes]) -> Grafted:
     kept[styles] = merged.part
     kept[CONTENT_TYPES] = with_content_types(parts[CONTENT_TYPES], made.types, made.endings, gone)
     return Grafted(package=packed(kept | dict(made.parts)), is_calculated_on_load=calculate)
+
+
+def _reads_any(sheets: Sequence[bytes], titles: Collection[str]) -> bool:
+    """Return whether formulas of sheets read one of the sheets of these titles."""
+    said = [escape(title.replace("'", "''")).encode() for title in titles]
+    plain = [sheet.replace(b"&apos;", b"'") for sheet in sheets]
+    return any(title + mark in sheet for sheet in plain for title in said for mark in (b"!", b"'!"))
 
 
 def _book_part(parts: Mapping[str, bytes]) -> str:

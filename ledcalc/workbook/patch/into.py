@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import stat
 import tempfile
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -14,7 +15,7 @@ from ledcalc.errors import FileProblem
 from ledcalc.results import Evaluation
 from ledcalc.variants import VariantRow
 from ledcalc.workbook.package import checked_bytes
-from ledcalc.workbook.patch.graft import grafted
+from ledcalc.workbook.patch.graft import grafted, result_titles
 from ledcalc.workbook.patch.locks import held, refuse_if_open
 from ledcalc.workbook.results.host import sheets_for_host
 from ledcalc.workbook.results.pages import Image
@@ -34,7 +35,9 @@ def put_results_into(
 ) -> bool:
     """Put the result sheets into the workbook that the inputs were read from, in place of earlier ones.
 
-    All other parts of the file stay byte for byte. The file as it was is kept beside it (``backup_path``).
+    All other parts of the file stay byte for byte. The file as it was before this run is kept beside it
+    (``backup_path``), in place of the copy of the run before; result sheets keep the titles and places that the user
+    gave them.
 
     Parameters
     ----------
@@ -45,31 +48,34 @@ def put_results_into(
 
     Returns
     -------
-    whether formulas of the user's read result sheets, and are worked out anew when a spreadsheet opens the file
+    whether formulas of the user's read result sheets, and have to be worked out anew: Excel does so when it opens
+    the file, LibreOffice when told to
 
     Raises
     ------
-    FileProblem: it is open in a spreadsheet, was changed since it was read, cannot be patched, or cannot be written
+    FileProblem: it is read-only, open in a spreadsheet, was changed since it was read, cannot be patched, or cannot
+        be written
     """
     target = Path(path)
     if target.suffix.lower() not in ENDINGS:
         raise FileProblem(f"{target}: result sheets go into a workbook (.xlsx, .xlsm) only")
     # A link is followed: what it leads to is what is replaced.
     target = target.resolve()
+    _refuse_read_only(target)
     refuse_if_open(target)
     picture, beside = picture_asked_for(results, with_picture), picture_path(target)
     if isinstance(picture, Image):
         refuse_foreign_picture(beside)
-    donor = sheets_for_host(results, variants, picture)
     with held(target):
         host, digest = checked_bytes(target)
         if digest != results.stamp.input_sha256:
             raise FileProblem(f"{target}: was changed since it was read; run it again")
         try:
-            made = grafted(host, donor)
+            made = grafted(host, sheets_for_host(results, variants, picture, result_titles(host)))
         except FileProblem as problem:
             raise FileProblem(f"{target}: {problem}") from None
         refuse_if_open(target)
+        _refuse_changed(target, digest)
         _keep(target, host)
         _replace(target, made.package, digest)
         if isinstance(picture, Image):
@@ -90,17 +96,26 @@ def backup_path(path: str | os.PathLike[str]) -> Path:
     return source.with_name(f"{source.stem}.before{source.suffix}")
 
 
+def _refuse_read_only(target: Path) -> None:
+    """Refuse a file that its owner has barred from writing: putting another in its place would pass that by."""
+    if target.exists() and not target.stat().st_mode & stat.S_IWUSR:
+        raise FileProblem(
+            f"{target}: is read-only; make it writable first, or write results beside it: recalculate without --into"
+        )
+
+
+def _refuse_changed(target: Path, digest: str) -> None:
+    if hashlib.sha256(target.read_bytes()).hexdigest() != digest:
+        raise FileProblem(f"{target}: was changed while results were written; nothing was replaced; run it again")
+
+
 def _keep(target: Path, host: bytes) -> None:
     """Keep the workbook as it is now; the copy of the run before is replaced."""
     _written(backup_path(target), lambda stream: stream.write(host), like=target)
 
 
 def _replace(target: Path, package: bytes, digest: str) -> None:
-    def check() -> None:
-        if hashlib.sha256(target.read_bytes()).hexdigest() != digest:
-            raise FileProblem(f"{target}: was changed while results were written; nothing was replaced; run it again")
-
-    _written(target, lambda stream: stream.write(package), like=target, before=check)
+    _written(target, lambda stream: stream.write(package), like=target, before=lambda: _refuse_changed(target, digest))
 
 
 def _written(

@@ -168,11 +168,17 @@ SheetBlock: TypeAlias = Block | FieldMaps | Image
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Page:
-    """One result sheet."""
+    """One result sheet; ``sheet_title``: what it is called in a workbook where that is not its own title."""
 
     title: str
     lead: str
     blocks: Sequence[SheetBlock]
+    sheet_title: str = ""
+
+    @property
+    def shown_title(self) -> str:
+        """What the sheet is called."""
+        return self.sheet_title or self.title
 
 
 def fact(label: str, value: Shown, unit: str = "", digits: int = 2, remark: str = "") -> Fact:

@@ -36,9 +36,10 @@ def verdict_page(results: Evaluation) -> Page:
                 for severity, meaning in SEVERITIES.items()
             ),
         ),
-        *_measured(results),
         Lines(heading="Where it runs", lines=(results.operating.explanation,)),
         _key_figures(results),
+        # Below the key figures: it comes and goes with what was measured, and users' formulas read those by their rows.
+        *_measured(results),
         Lines(heading="Not checked", lines=results.not_checked),
         Lines(heading="Cautions", lines=CAUTIONS),
         Lines(

@@ -56,7 +56,7 @@ _CELL = re.compile(r"^(.+)!([A-Z]+\d+)$")
 def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: str, link_base: str) -> None:
     """Draw every page as a sheet of its own; ``link_base`` leads to the input workbook."""
     for page in pages:
-        sheet = book.add_worksheet(page.title)
+        sheet = book.add_worksheet(page.shown_title)
         drawer = _PageDrawer(book, sheet, formats, page, link_base)
         drawer.draw()
         has_chart = any(isinstance(block, BarChart | CurveChart | PointChart) for block in page.blocks)
@@ -93,7 +93,7 @@ class _PageDrawer:
         """Draw title, lead and blocks."""
         for column, width in enumerate(self.columns.widths):
             self.sheet.set_column(column, column, width)
-        self.sheet.write_string(0, 0, self.page.title, self.formats.title)
+        self.sheet.write_string(0, 0, self.page.shown_title, self.formats.title)
         self._line(1, self.page.lead, self.formats.get(italic=True, text_wrap=True))
         self.row = 2
         for block, following in zip(self.page.blocks, [*self.page.blocks[1:], None], strict=True):
