@@ -5,6 +5,7 @@
 0.1287
 """
 
+from importlib import import_module
 from typing import Any
 
 from ledcalc.checks import findings_for
@@ -132,10 +133,19 @@ __all__ = [
 ]
 
 
+# Folders that nothing here needs.
+_LATER = (
+    *("bench", "building", "calibrate", "cells", "circuit", "commands", "cost", "demo", "docs", "fabrication", "live"),
+    *("picture", "report", "streams"),
+)
+
+
 def __getattr__(name: str) -> Any:
-    """Load what needs pandas only when it is asked for."""
+    """Load what needs pandas, and the folders that nothing above needs, when they are asked for."""
     if name == "evaluate_many":
         from ledcalc.variants.table import evaluate_many
 
         return evaluate_many
+    if name in _LATER:
+        return import_module(f"ledcalc.{name}")
     raise AttributeError(f"module 'ledcalc' has no attribute {name!r}")

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TypeAlias
+from collections.abc import Callable, Mapping, Sequence
+from functools import wraps
+from inspect import signature
+from typing import Any, ParamSpec, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ledcalc.errors import ArgumentError
+from ledcalc.errors import ArgumentError, LedcalcError
 
-__all__ = ["FloatArray", "Numbers", "answer", "choice", "numbers", "whole_numbers"]
+__all__ = ["FloatArray", "Numbers", "answer", "broadcasting", "choice", "numbers", "shared_shape", "whole_numbers"]
 
 FloatArray: TypeAlias = NDArray[np.float64]
 Numbers: TypeAlias = float | FloatArray
+P = ParamSpec("P")
+R = TypeVar("R")
 
 
 def numbers(
@@ -82,6 +86,48 @@ def choice(argument: str, value: object, choices: Sequence[str]) -> str:
     if isinstance(value, str) and value in choices:
         return value
     raise ArgumentError(argument, value, " or ".join(repr(option) for option in choices))
+
+
+def shared_shape(shapes: Mapping[str, tuple[int, ...]]) -> tuple[int, ...]:
+    """Return the shape that arguments broadcast to, or say which do not go together.
+
+    Examples
+    --------
+    >>> shared_shape({"current_a": (3,), "length_m": (2, 1), "size": ()})
+    (2, 3)
+    """
+    try:
+        return np.broadcast_shapes(*shapes.values())
+    except ValueError:
+        arrays = {name: shape for name, shape in shapes.items() if np.prod(shape) != 1}
+        told = f"the shape of {', '.join(arrays)}"
+        raise ArgumentError(told, list(arrays.values()), "single numbers, and arrays of one shape") from None
+
+
+def broadcasting(function: Callable[P, R]) -> Callable[P, R]:
+    """Have a function whose arguments broadcast name those that do not, instead of NumPy's bare words."""
+
+    @wraps(function)
+    def told(*args: P.args, **kwargs: P.kwargs) -> R:
+        try:
+            return function(*args, **kwargs)
+        except ValueError as problem:
+            if isinstance(problem, LedcalcError):
+                raise
+            shared_shape(
+                {name: _shape(value) for name, value in signature(function).bind(*args, **kwargs).arguments.items()}
+            )
+            raise
+
+    return told
+
+
+def _shape(value: Any) -> tuple[int, ...]:
+    """Return an argument's shape; what is no number or array has none."""
+    try:
+        return np.shape(value)
+    except ValueError:
+        return ()
 
 
 def answer(array: ArrayLike) -> Numbers:

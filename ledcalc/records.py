@@ -109,7 +109,14 @@ def fixture_from_records(records: Records, *, origin: Origin | None = None) -> F
 
 
 def records_from_fixture(fixture: Fixture) -> dict[str, list[dict[str, Value | None]]]:
-    """Return the fixture as records, one list of rows a sheet."""
+    """Return the fixture as records, one list of rows a sheet.
+
+    Raises
+    ------
+    ArgumentError (a ValueError): it is no ``Fixture``
+    """
+    if not isinstance(fixture, Fixture):
+        raise ArgumentError("fixture", fixture, "a Fixture, as read_workbook returns or built in Python")
     records: dict[str, list[dict[str, Value | None]]] = {
         key: [_plain(row) for row in getattr(fixture, key)] for key in ROW_TYPES
     }
@@ -237,9 +244,11 @@ def checked_value(path: str, value: Value | None) -> Value | None:
     field = sheet(key).field(name)
     if value is None or (isinstance(value, str) and not value.strip()):
         if field.required:
-            raise ArgumentError(path, value, field.allowed)
+            raise ArgumentError(path, value, field.allowed_in_python)
         return None
     parsed = parse(field, value, field.unit)
     if isinstance(parsed, Refusal):
-        raise ArgumentError(path, value, parsed.allowed)
+        # Here numbers stand in the canonical unit, and so do the limits.
+        allowed = field.allowed_in_python if parsed.allowed == field.allowed else parsed.allowed
+        raise ArgumentError(path, value, allowed)
     return parsed

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, numbers
 from ledcalc.bench.current_log import CurrentLog
 from ledcalc.bench.log_columns import IntArray
 
@@ -47,6 +47,7 @@ class TemperatureRises:
         return int(found[-1]) if found.size else None
 
 
+@broadcasting
 def referred_temperature(
     temperature_c: ArrayLike,
     air_temperature_c: ArrayLike,

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 
 __all__ = ["meter_half_width"]
 
 
+@broadcasting
 def meter_half_width(
     reading: ArrayLike, *, accuracy_fraction: ArrayLike, counts: ArrayLike = 0.0, resolution: ArrayLike = 0.0
 ) -> Numbers:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, choice, numbers
 from ledcalc.errors import ArgumentError
 
 __all__ = ["combined_uncertainty", "coverage_factor", "effective_degrees_of_freedom", "standard_uncertainty"]
@@ -14,6 +14,7 @@ DISTRIBUTIONS = ("rectangular", "triangular", "normal")
 CORRELATION_SLACK = 1e-9
 
 
+@broadcasting
 def standard_uncertainty(
     half_width: ArrayLike, *, distribution: str = "rectangular", coverage_factor: ArrayLike = 2.0
 ) -> Numbers:
@@ -135,6 +136,7 @@ def effective_degrees_of_freedom(contributions: ArrayLike, degrees_of_freedom: A
     return 1.0 / doubt if doubt > 0 else float("inf")
 
 
+@broadcasting
 def coverage_factor(level_fraction: ArrayLike, degrees_of_freedom: ArrayLike = np.inf) -> Numbers:
     """Return the factor that a standard uncertainty is multiplied by for an interval of a given level of confidence.
 

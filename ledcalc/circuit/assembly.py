@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from ledcalc.arguments import FloatArray
+from ledcalc.arguments import FloatArray, shared_shape
 from ledcalc.circuit.boards import boards_of, limits_of
 from ledcalc.circuit.coupled import Coupled
 from ledcalc.circuit.curve import BoardCurve
@@ -64,6 +64,8 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
     ------
     ArgumentError (a ValueError): no board, a short circuit, boards without supply
     """
+    if not isinstance(driver, Driver):
+        raise ArgumentError("driver", type(driver).__name__, "a Driver(voltage_setting_v=..., current_setting_a=...)")
     loads: Sequence[BoardLoad]
     if isinstance(network, Network):
         loads, runs, wiring = network.boards, [], wiring_of(network)
@@ -78,7 +80,6 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
         for value in (load.thermal_resistance_k_per_w, load.radiant_fraction, load.offset_v)
     ]
     curves = [_shape_of(curve) for curve in {id(load.curve): load.curve for load in loads}.values()]
-    settings = [value.shape for value in driver.as_arrays().values()]
     thermal = None if matrix is None else np.moveaxis(np.atleast_3d(np.asarray(matrix, dtype=float)), 2, 0)
     if thermal is not None and len(thermal) > 1:
         own.append(thermal.shape[:1])
@@ -89,8 +90,22 @@ def circuit_of(network: Sequence[Branch] | Network, driver: Driver, air_c: Float
         runs_ohm=runs,
         wiring=wiring,
         thermal_k_per_w=thermal,
-        shape=np.broadcast_shapes(air_c.shape, *{*wires, *own, *curves, *settings}),
+        shape=_shape_of_all(air_c, driver, {"wire_resistance_ohm": wires, "the boards' numbers": [*own, *curves]}),
     )
+
+
+def _shape_of_all(
+    air_c: FloatArray, driver: Driver, network: Mapping[str, Sequence[tuple[int, ...]]]
+) -> tuple[int, ...]:
+    """Return the shape of all numbers together, or say which do not go together."""
+    settings = {f"driver.{name}": value.shape for name, value in driver.as_arrays().items()}
+    # A shape once: there may be many boards.
+    parts = {
+        f"{name} ({number})" if number else name: shape
+        for name, shapes in network.items()
+        for number, shape in enumerate(dict.fromkeys(shapes))
+    }
+    return shared_shape({"ambient_c": air_c.shape, **settings, **parts})
 
 
 @lru_cache(maxsize=64)
@@ -111,6 +126,8 @@ def kernel_of(network: Sequence[Branch] | Network, driver: Driver, air: FloatArr
 
 
 def _branches(network: Sequence[Branch]) -> list[Branch]:
+    if not isinstance(network, Iterable):
+        raise ArgumentError("network", network, "a sequence of Branch, or a Network")
     branches = list(network)
     if not branches:
         raise ArgumentError("network", branches, "at least one Branch")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, choice, numbers, whole_numbers
 from ledcalc.circuit.curve import BoardCurve, Shape
 from ledcalc.circuit.shapes import Columns, PointShape
 from ledcalc.errors import ArgumentError
@@ -251,6 +251,7 @@ def with_led_fault(
     )
 
 
+@broadcasting
 def board_voltage_sigma(led_sigma_v: ArrayLike, series_count: ArrayLike, parallel_count: ArrayLike) -> Numbers:
     """Return the spread of a board's voltage, as a standard deviation in V, from that of its LEDs.
 

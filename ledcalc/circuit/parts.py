@@ -8,7 +8,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ledcalc.arguments import FloatArray, Numbers, numbers
+from ledcalc.arguments import FloatArray, Numbers, numbers, shared_shape
 from ledcalc.circuit.curve import BoardCurve
 
 __all__ = ["BoardLoad", "Branch", "CurrentSplit", "Driver", "check_load"]
@@ -108,6 +108,7 @@ class Driver:
         numbers("power_limit_w", self.power_limit_w, above=0, infinite=True)
         numbers("window_min_v", self.window_min_v, at_least=0)
         numbers("cut_off_v", self.cut_off_v, at_least=0)
+        shared_shape({name: value.shape for name, value in self.as_arrays().items()})
 
     def as_arrays(self) -> dict[str, FloatArray]:
         """Return every setting as a float array."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, numbers
+from ledcalc.arguments import FloatArray, broadcasting, numbers
 from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of
 from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.split import current_split
@@ -211,6 +211,7 @@ def _power(first: tuple[float, float], second: tuple[float, float]) -> float:
     return max(float(np.log(second[1] / first[1]) / np.log(second[0] / first[0])), LEAST_POWER)
 
 
+@broadcasting
 def load_ratio(split: CurrentSplit, rated_a: ArrayLike, hottest_c: ArrayLike, ambient_c: ArrayLike) -> FloatArray:
     """Return how far each board is used: the larger of current over rated and rise over allowed rise; infinite where no
     steady state exists."""

@@ -45,7 +45,7 @@ def add_commands(commands: Any) -> None:
 
 def _rank(options: argparse.Namespace) -> int:
     """Rank variants, and say of each why it won or lost."""
-    from ledcalc.variants.frontier import frontier
+    from ledcalc.variants.ranking import frontier
     from ledcalc.workbook.results import write_pages
     from ledcalc.workbook.results.ranking import frontier_page, ranking_page
 

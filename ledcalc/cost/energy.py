@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 
 __all__ = ["energy_cost", "energy_kwh"]
 
 WATTS_PER_KW = 1000.0
 
 
+@broadcasting
 def energy_kwh(power_w: ArrayLike, duration_h: ArrayLike) -> Numbers:
     """Return the energy that a steady power takes in a time.
 
@@ -37,6 +38,7 @@ def energy_kwh(power_w: ArrayLike, duration_h: ArrayLike) -> Numbers:
     )
 
 
+@broadcasting
 def energy_cost(energy_kwh: ArrayLike, price_per_kwh: ArrayLike) -> Numbers:
     """Return what energy costs, in the currency of the price.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, numbers
 from ledcalc.errors import ArgumentError
 
 __all__ = ["PartsBill", "packs_to_buy", "parts_bill", "parts_cost"]
@@ -36,6 +36,7 @@ class PartsBill:
     total_cost: Numbers
 
 
+@broadcasting
 def parts_cost(quantity: ArrayLike, price: ArrayLike) -> Numbers:
     """Return the sum of quantity x price over a parts list.
 
@@ -60,6 +61,7 @@ def parts_cost(quantity: ArrayLike, price: ArrayLike) -> Numbers:
     return answer(np.sum(numbers("quantity", quantity, at_least=0) * numbers("price", price, at_least=0)))
 
 
+@broadcasting
 def packs_to_buy(quantity: ArrayLike, *, pack_size: ArrayLike = 1.0, spares: ArrayLike = 0.0) -> Numbers:
     """Return how many packs cover what is needed and the spares, rounded up.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 from ledcalc.cost.renewal import NO_RATE
 from ledcalc.errors import ArgumentError
 
@@ -41,6 +41,7 @@ class Payback:
     verdict: str
 
 
+@broadcasting
 def payback_years(extra_cost: ArrayLike, yearly_saving: ArrayLike, *, discount_fraction: ArrayLike = 0.0) -> Numbers:
     """Return after how many years a yearly saving has paid for an extra cost.
 
@@ -112,6 +113,9 @@ def payback(one: CostOfOne, other: CostOfOne, *, discount_fraction: float = 0.0)
     """
     if one.currency != other.currency:
         raise ArgumentError("currency", other.currency, f"{one.currency!r}, that of {one.name}: money is not converted")
+    for side, cost in (("one", one), ("other", other)):
+        numbers(f"{side}.purchase_cost", cost.purchase_cost, at_least=0)
+        numbers(f"{side}.yearly_cost", cost.yearly_cost)
     dearer, cheaper = (one, other) if one.purchase_cost > other.purchase_cost else (other, one)
     extra, saving = dearer.purchase_cost - cheaper.purchase_cost, cheaper.yearly_cost - dearer.yearly_cost
     years = float(payback_years(extra, saving))

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 
 __all__ = ["cost_per_dli_area", "cost_per_flux", "cost_per_mol"]
 
 
+@broadcasting
 def cost_per_flux(purchase_cost: ArrayLike, photon_flux_umol_s: ArrayLike) -> Numbers:
     """Return what a fixture costs to buy for each umol/s that it gives.
 
@@ -34,6 +35,7 @@ def cost_per_flux(purchase_cost: ArrayLike, photon_flux_umol_s: ArrayLike) -> Nu
     return _ratio(numbers("purchase_cost", purchase_cost, at_least=0), "photon_flux_umol_s", photon_flux_umol_s)
 
 
+@broadcasting
 def cost_per_mol(yearly_cost: ArrayLike, canopy_photons_mol: ArrayLike) -> Numbers:
     """Return what a mole of photons on the crop costs.
 
@@ -58,6 +60,7 @@ def cost_per_mol(yearly_cost: ArrayLike, canopy_photons_mol: ArrayLike) -> Numbe
     return _ratio(numbers("yearly_cost", yearly_cost, at_least=0), "canopy_photons_mol", canopy_photons_mol)
 
 
+@broadcasting
 def cost_per_dli_area(yearly_cost: ArrayLike, dli_mol_m2_d: ArrayLike, area_m2: ArrayLike) -> Numbers:
     """Return what one mol m-2 d-1 of daily light over one square metre costs for a year.
 

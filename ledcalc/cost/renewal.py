@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 
 __all__ = ["NO_RATE", "annuity_fraction", "part_life_years", "present_value", "renewals_value"]
 
@@ -13,6 +13,7 @@ __all__ = ["NO_RATE", "annuity_fraction", "part_life_years", "present_value", "r
 NO_RATE = 1e-12
 
 
+@broadcasting
 def part_life_years(
     *, lit_hours_a_year_h: ArrayLike, life_h: ArrayLike = np.inf, life_years: ArrayLike = np.inf
 ) -> Numbers:
@@ -45,6 +46,7 @@ def part_life_years(
     return answer(np.minimum(by_hours, numbers("life_years", life_years, above=0, infinite=True)))
 
 
+@broadcasting
 def present_value(cost: ArrayLike, after_years: ArrayLike, *, discount_fraction: ArrayLike = 0.0) -> Numbers:
     """Return what money due after some years is worth today.
 
@@ -75,6 +77,7 @@ def present_value(cost: ArrayLike, after_years: ArrayLike, *, discount_fraction:
     return answer(numbers("cost", cost) / (1.0 + rate) ** numbers("after_years", after_years, at_least=0))
 
 
+@broadcasting
 def renewals_value(
     cost: ArrayLike, life_years: ArrayLike, *, service_years: float, discount_fraction: float = 0.0
 ) -> Numbers:
@@ -118,6 +121,7 @@ def renewals_value(
     return answer(price * np.where(steady, count, ratio * (1.0 - ratio**count) / (1.0 - ratio)))
 
 
+@broadcasting
 def annuity_fraction(service_years: ArrayLike, *, discount_fraction: ArrayLike = 0.0) -> Numbers:
     """Return the share of a sum that is due at the end of every year of service to pay for it with interest.
 

@@ -117,6 +117,8 @@ def signature_text(found: Documented) -> str:
     plain = [argument.arg for argument in (*given.posonlyargs, *given.args) if argument.arg not in {"self", "cls"}]
     defaults = [""] * (len(plain) - len(given.defaults)) + [_default(found, value) for value in given.defaults]
     parts = list(zip(plain, defaults, strict=True))
+    if given.vararg and not given.kwonlyargs:
+        parts.append((f"*{given.vararg.arg}", ""))
     if given.kwonlyargs:
         named = ["" if value is None else _default(found, value) for value in given.kw_defaults]
         names = [argument.arg for argument in given.kwonlyargs]
@@ -134,8 +136,8 @@ def _default(found: Documented, value: ast.expr) -> str:
 
 
 def returned(found: Documented) -> str:
-    """Return what comes back: the first words of Returns, else the annotation."""
-    opening = _FIRST_WORDS.match(found.sections.get("Returns", ""))
+    """Return what comes back: the first words of Returns' first sentence, else the annotation."""
+    opening = _FIRST_WORDS.match(re.split(r"\.\s", found.sections.get("Returns", ""))[0])
     if opening:
         return " ".join(opening.group().split())
     node = found.node

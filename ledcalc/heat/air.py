@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, numbers
+from ledcalc.arguments import FloatArray, broadcasting, numbers
 
 __all__ = ["KELVIN", "Air", "air_at"]
 
@@ -29,6 +29,7 @@ class Air:
     expansion_per_k: FloatArray
 
 
+@broadcasting
 def air_at(temperature_c: ArrayLike, *, altitude_m: ArrayLike = 0.0) -> Air:
     """Return the properties of dry air.
 

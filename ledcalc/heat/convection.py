@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, numbers
 from ledcalc.heat.air import KELVIN, Air
 
 __all__ = [
@@ -25,6 +25,7 @@ GRAVITY_M_PER_S2 = 9.80665
 STEFAN_BOLTZMANN_W_PER_M2_K4 = 5.670374419e-8
 
 
+@broadcasting
 def rayleigh(difference_k: ArrayLike, length_m: ArrayLike, air: Air) -> FloatArray:
     """Return the Rayleigh number g beta dT L^3 / (nu a) for a temperature difference in K over a length in m."""
     buoyancy = GRAVITY_M_PER_S2 * air.expansion_per_k * np.abs(numbers("difference_k", difference_k))
@@ -159,6 +160,7 @@ def nusselt_fins_up(rayleigh_by_spacing: ArrayLike) -> Numbers:
     return answer(6.7e-4 * ra * (1.0 - np.exp(-((7460.0 / ra) ** 0.44))) ** 1.7)
 
 
+@broadcasting
 def optimum_fin_spacing(length_m: ArrayLike, rayleigh_by_length: ArrayLike) -> Numbers:
     """Return the spacing of vertical isothermal fins that carries the most heat away from a given base, in m.
 
@@ -180,6 +182,7 @@ def optimum_fin_spacing(length_m: ArrayLike, rayleigh_by_length: ArrayLike) -> N
     return answer(2.714 * numbers("length_m", length_m, above=0) / ra**0.25)
 
 
+@broadcasting
 def fin_efficiency(
     height_m: ArrayLike, thickness_m: ArrayLike, film_w_per_m2_k: ArrayLike, conductivity_w_per_m_k: ArrayLike
 ) -> Numbers:
@@ -207,6 +210,7 @@ def fin_efficiency(
     return answer(np.where(reach > 1e-9, np.tanh(reach) / np.maximum(reach, 1e-9), 1.0))
 
 
+@broadcasting
 def radiated_power(
     area_m2: ArrayLike, surface_c: ArrayLike, surroundings_c: ArrayLike, emissivity_fraction: ArrayLike
 ) -> Numbers:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, numbers
 from ledcalc.heat.air import Air
 
 __all__ = ["FASTEST_AIR_M_PER_S", "nusselt_developing_channel", "nusselt_flat_plate", "reynolds"]
@@ -17,6 +17,7 @@ LAMINAR_FACTOR, TURBULENT_FACTOR = 0.664, 0.037
 TURBULENT_OFFSET = TURBULENT_FACTOR * TURBULENT_FROM**0.8 - LAMINAR_FACTOR * TURBULENT_FROM**0.5
 
 
+@broadcasting
 def reynolds(speed_m_per_s: ArrayLike, length_m: ArrayLike, air: Air) -> FloatArray:
     """Return the Reynolds number U L / nu of a stream of air along a length.
 
@@ -44,6 +45,7 @@ def reynolds(speed_m_per_s: ArrayLike, length_m: ArrayLike, air: Air) -> FloatAr
     return np.asarray(speed * numbers("length_m", length_m, above=0) / air.viscosity_m2_per_s)
 
 
+@broadcasting
 def nusselt_flat_plate(reynolds_number: ArrayLike, prandtl: ArrayLike) -> Numbers:
     """Return the mean Nusselt number, over its length, of an isothermal plate along a stream.
 
@@ -82,6 +84,7 @@ def nusselt_flat_plate(reynolds_number: ArrayLike, prandtl: ArrayLike) -> Number
     return answer(np.where(re <= TURBULENT_FROM, laminar, mixed) * pr ** (1 / 3))
 
 
+@broadcasting
 def nusselt_developing_channel(channel_reynolds: ArrayLike, prandtl: ArrayLike) -> Numbers:
     """Return the Nusselt number, over the spacing, of air blown between two parallel isothermal plates or fins.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.heat.air import air_at
 
@@ -14,6 +14,7 @@ __all__ = ["room_air_rise"]
 SECONDS_PER_HOUR = 3600.0
 
 
+@broadcasting
 def room_air_rise(
     heat_w: ArrayLike,
     *,

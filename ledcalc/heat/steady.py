@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers, whole_numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers, whole_numbers
 from ledcalc.heat.air import KELVIN
 
 __all__ = ["board_temperature", "driver_case_temperature", "junction_temperature"]
 
 
+@broadcasting
 def board_temperature(
     power_w: ArrayLike,
     thermal_resistance_k_per_w: ArrayLike,
@@ -50,6 +51,7 @@ def board_temperature(
     return answer(numbers("ambient_c", ambient_c, above=-KELVIN) + resistance * heat)
 
 
+@broadcasting
 def junction_temperature(
     board_temperature_c: ArrayLike,
     board_heat_w: ArrayLike,
@@ -95,6 +97,7 @@ def junction_temperature(
     return answer(numbers("board_temperature_c", board_temperature_c, above=-KELVIN) + share * resistance)
 
 
+@broadcasting
 def driver_case_temperature(loss_w: ArrayLike, case_resistance_k_per_w: ArrayLike, *, ambient_c: ArrayLike) -> Numbers:
     """Return the steady temperature of a driver's case: T air + R x loss.
 

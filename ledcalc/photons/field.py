@@ -35,8 +35,8 @@ def ppfd_map(
 
     Raises
     ------
-    ArgumentError (a ValueError): points whose last axis is not 3, a source that is none, a board or a point outside the
-        room
+    ArgumentError (a ValueError): points whose last axis is not 3, no source, a source that is none, a board or a point
+        outside the room
 
     Validity
     --------
@@ -68,6 +68,8 @@ def ppfd_map(
     144.0
     """
     several = several_sources(sources)
+    if not several:
+        raise ArgumentError("sources", several, "at least one LightSource")
     factors = ppfd_per_flux(several, points_m, room=room)
     return answer(np.tensordot(np.array([source.photon_flux_umol_s for source in several]), factors, axes=1))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers
 
 __all__ = [
     "daily_light_integral",
@@ -23,6 +23,7 @@ JOULE_METRE_PER_MOL = 6.62607015e-34 * 299792458.0 * 6.02214076e23
 NM_PER_M_AND_UMOL_PER_MOL = 1e-9 * UMOL_PER_MOL
 
 
+@broadcasting
 def photon_efficacy(photon_flux_umol_s: ArrayLike, power_w: ArrayLike) -> Numbers:
     """Return photons per joule of electricity; say beside it which power: DC at the boards, or AC at the mains.
 
@@ -51,6 +52,7 @@ def photon_efficacy(photon_flux_umol_s: ArrayLike, power_w: ArrayLike) -> Number
     return answer(numbers("photon_flux_umol_s", photon_flux_umol_s, at_least=0) / numbers("power_w", power_w, above=0))
 
 
+@broadcasting
 def daily_light_integral(ppfd: ArrayLike, photoperiod_h: ArrayLike) -> Numbers:
     """Return the daily light integral: DLI = PPFD x 3600 x hours / 1e6.
 
@@ -80,6 +82,7 @@ def daily_light_integral(ppfd: ArrayLike, photoperiod_h: ArrayLike) -> Numbers:
     return answer(numbers("ppfd", ppfd, at_least=0) * hours * SECONDS_PER_HOUR / UMOL_PER_MOL)
 
 
+@broadcasting
 def ppfd_for_dose(dli_mol_m2_d: ArrayLike, photoperiod_h: ArrayLike) -> Numbers:
     """Return the PPFD that gives a daily light integral within a photoperiod.
 
@@ -109,6 +112,7 @@ def ppfd_for_dose(dli_mol_m2_d: ArrayLike, photoperiod_h: ArrayLike) -> Numbers:
     return answer(numbers("dli_mol_m2_d", dli_mol_m2_d, at_least=0) * UMOL_PER_MOL / (hours * SECONDS_PER_HOUR))
 
 
+@broadcasting
 def photoperiod_for_dose(dli_mol_m2_d: ArrayLike, ppfd: ArrayLike) -> Numbers:
     """Return how long a PPFD must last for a daily light integral; above 24 h it cannot: the light is too weak.
 
@@ -138,6 +142,7 @@ def photoperiod_for_dose(dli_mol_m2_d: ArrayLike, ppfd: ArrayLike) -> Numbers:
     return answer(dose * UMOL_PER_MOL / (numbers("ppfd", ppfd, above=0) * SECONDS_PER_HOUR))
 
 
+@broadcasting
 def energy_per_mol_kwh(photon_efficacy_umol_per_j: ArrayLike, delivered_fraction: ArrayLike = 1.0) -> Numbers:
     """Return the electricity for a mole of photons that arrives.
 

@@ -87,8 +87,11 @@ def ppfd_grid_statistics(
     """
     x, y, readings = (np.ravel(numbers(name, value)) for name, value in (("x_m", x_m), ("y_m", y_m), ("ppfd", ppfd)))
     numbers("ppfd", readings, at_least=0)
-    if readings.size == 0 or not x.size == y.size == readings.size:
-        raise ArgumentError("ppfd", readings.size, f"at least one reading, one a point ({x.size} x, {y.size} y)")
+    if readings.size == 0:
+        raise ArgumentError("ppfd", [], "at least one reading")
+    if not x.size == y.size == readings.size:
+        counts = (x.size, y.size, readings.size)
+        raise ArgumentError("the count of x_m, y_m and ppfd", counts, "as many of each: a reading a point")
     centre = middle_of(x, y, centre_m)
     size, basis = size_of(x, y, area_m)
     weights = _weights(x, y, centre, size)

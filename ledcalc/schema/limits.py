@@ -19,7 +19,8 @@ def limit_problems(records: Records) -> list[RecordProblem]:
             row=row,
             field=field.name,
             problem=f"{refusal.problem}: {record.get(field.name)!r}",
-            allowed=refusal.allowed,
+            # The value is told in the canonical unit, and so are the limits.
+            allowed=field.allowed_in_python if refusal.allowed == field.allowed else refusal.allowed,
             remedy=refusal.remedy,
         )
         for part in sheets()

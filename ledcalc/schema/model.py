@@ -74,16 +74,25 @@ class Field:
             )
         if self.kind in {"number", "whole"}:
             kind = "a whole number" if self.kind == "whole" else "a number"
-            ends = [
-                f"{'above' if low.is_open else 'from'} {self._shown(low.value):g}" if (low := self.minimum) else "",
-                f"{'below' if high.is_open else 'up to'} {self._shown(high.value):g}" if (high := self.maximum) else "",
-            ]
-            limits = " ".join(end for end in ends if end)
-            unit = self.units[0] if self.units and self.units[0] != "1" else ""
-            return " ".join(part for part in (kind, limits, unit) if part)
+            return f"{kind} {self._limits(self.units[0] if self.units else '')}".rstrip()
         return {"date": "a date, year-month-day", "tag": "a short name that stands once in its sheet"}.get(
             self.kind, "text"
         )
+
+    @property
+    def allowed_in_python(self) -> str:
+        """The same with the limits in the canonical unit, and those of the template behind it where they differ.
+
+        Examples
+        --------
+        >>> sheet("site").field("wall_reflectance_fraction").allowed_in_python
+        'a number from 0 up to 0.98 (on the Site sheet: from 0 up to 98 %)'
+        """
+        if self.kind not in {"number", "whole"} or not self.units or self.units[0] == self.unit:
+            return self.allowed
+        kind = "a whole number" if self.kind == "whole" else "a number"
+        own, shown = self._limits(self.unit), self._limits(self.units[0])
+        return f"{kind} {own}".rstrip() + (f" (on the {sheet(self.sheet).title} sheet: {shown})" if shown else "")
 
     @property
     def blank_means(self) -> str:
@@ -94,6 +103,19 @@ class Field:
             return self.default
         unit = self.units[0] if self.units and self.units[0] != "1" else ""
         return f"{self._shown(float(self.default)):g} {unit}".rstrip()
+
+    def _limits(self, unit: str) -> str:
+        """Return the ends of the range in a unit, in words."""
+        low, high = (
+            f"{convert(end.value, self.unit, unit) if unit else end.value:g}" if end else ""
+            for end in (self.minimum, self.maximum)
+        )
+        ends = (
+            f"{'above' if self.minimum.is_open else 'from'} {low}" if self.minimum else "",
+            f"{'below' if self.maximum.is_open else 'up to'} {high}" if self.maximum else "",
+            unit if unit != "1" else "",
+        )
+        return " ".join(end for end in ends if end)
 
     def _shown(self, value: float) -> float:
         return convert(value, self.unit, self.units[0]) if self.units else value

@@ -64,7 +64,7 @@ class Engine:
         try:
             found = evaluate(with_values(self.base.fixture, changes))
         except LedcalcError as problem:
-            return Outcome(reason=_words(problem), figures={}, counts=count_by_severity(()), codes=())
+            return Outcome(reason=_words(problem), figures={}, counts={}, codes=())
         return Outcome(
             reason="",
             figures=found.summary(),

@@ -59,6 +59,6 @@ def full_rows(fixture: Fixture, variants: Iterable[Variant]) -> Iterator[Variant
             changes=variant.changes,
             reason=reason,
             figures=figures_of(results) if results else {},
-            counts=count_by_severity(findings),
+            counts=count_by_severity(findings) if results else {},
             codes=tuple(dict.fromkeys(found.code for found in findings)),
         )

@@ -16,7 +16,7 @@ __all__ = ["Outcome", "Results"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
-    """One variant's figures (empty where it could not be computed, and ``reason`` says why) and its findings."""
+    """One variant's figures and its findings; no figures and no counts where it could not be computed (``reason``)."""
 
     reason: str
     figures: Mapping[str, float | str]
@@ -72,7 +72,7 @@ class Results:
         """Return one row by itself."""
         reason = self.reasons[row]
         figures = {} if reason else {name: _plain(values[row]) for name, values in self.figures.items()}
-        counts = {severity: int(numbers[row]) for severity, numbers in self.counts.items()}
+        counts = {} if reason else {severity: int(numbers[row]) for severity, numbers in self.counts.items()}
         return Outcome(reason=reason, figures=figures, counts=counts, codes=self.codes[row])
 
 

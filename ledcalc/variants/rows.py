@@ -27,7 +27,7 @@ class Variant:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VariantRow:
-    """One variant's figures (empty where it could not be computed, and ``reason`` says why) and its findings' codes."""
+    """One variant's figures and findings; where it could not be computed ``reason`` says why, and both are empty."""
 
     name: str
     changes: Mapping[str, Value | None]

@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 
 from ledcalc.errors import ArgumentError
+from ledcalc.findings import SEVERITIES
 from ledcalc.fixture import Fixture
 from ledcalc.schema import Value
 from ledcalc.variants.rows import Variant, VariantRow, evaluate_variants
@@ -35,11 +36,18 @@ def evaluate_many(
     Returns
     -------
     pandas.DataFrame: ``variant``, ``reason`` (empty where computed), a column a figure (``Evaluation.summary``), the
-    counts ``stop``, ``act``, ``note``, and ``findings`` (codes)
+    counts ``stop``, ``act``, ``note`` (missing, ``pandas.NA``, where not computed), and ``findings`` (codes)
 
     Raises
     ------
     ArgumentError (a ValueError): a table without a column ``variant``
+
+    Validity
+    --------
+    Rows of a sheet are neither added nor taken away: where each board has a cable, ``fixture.rows_count`` and
+    ``columns_count`` alone are refused for boards without one. To vary the number of boards start from a fixture
+    without cables, or change it with its cables in Python (``dataclasses.replace(base, cables=...)``), a base for each
+    number of boards.
 
     Examples
     --------
@@ -53,18 +61,20 @@ def evaluate_many(
 
 def table_of(rows: Iterable[VariantRow]) -> pd.DataFrame:
     """Return evaluated variants as a table."""
-    return pd.DataFrame(
+    table = pd.DataFrame(
         [
             {
                 "variant": row.name,
                 "reason": row.reason,
                 **row.figures,
-                **row.counts,
+                **{severity: row.counts.get(severity) for severity in SEVERITIES},
                 "findings": ", ".join(row.codes),
             }
             for row in rows
         ]
     )
+    # Whole numbers that may be missing: what was not computed has no findings, not none of them.
+    return table.astype({name: "Int64" for name in SEVERITIES if name in table})
 
 
 def _as_variants(variants: Any) -> list[Variant]:

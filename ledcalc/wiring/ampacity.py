@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, choice, numbers, whole_numbers
 from ledcalc.errors import ArgumentError, TableRangeError
 from ledcalc.tables import table
 from ledcalc.wiring.sizes import RULE_SETS, for_each_size
@@ -31,6 +31,7 @@ class AmpacitySteps:
     source: str
 
 
+@broadcasting
 def conductor_ampacity(
     size: ArrayLike,
     *,
@@ -123,6 +124,7 @@ def ampacity_steps(
     return _nec_steps(size, choice("wire_kind", wire_kind, WIRE_KINDS), insulation_c, ambient, loaded, grouped)
 
 
+@broadcasting
 def conductor_temperature(
     current_a: ArrayLike, *, ambient_c: ArrayLike, insulation_c: ArrayLike, table_ampacity_a: ArrayLike
 ) -> Numbers:

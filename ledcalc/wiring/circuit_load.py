@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, choice, numbers
 from ledcalc.errors import TableRangeError
 from ledcalc.tables import table
 from ledcalc.wiring.mains import continuous_limit_a
@@ -17,6 +17,7 @@ __all__ = ["circuit_load_share", "circuit_rating_for", "fixtures_on_circuit", "s
 ROUNDING_FRACTION = 1e-9
 
 
+@broadcasting
 def circuit_load_share(
     load_a: ArrayLike, circuit_a: ArrayLike, *, brief_load_a: ArrayLike = 0.0, rule_set: str = "NEC"
 ) -> Numbers:
@@ -56,6 +57,7 @@ def circuit_load_share(
     return answer(lasting + brief)
 
 
+@broadcasting
 def fixtures_on_circuit(
     fixture_a: ArrayLike,
     circuit_a: ArrayLike,
@@ -102,6 +104,7 @@ def fixtures_on_circuit(
     return answer(np.maximum(count, 0.0))
 
 
+@broadcasting
 def circuit_rating_for(load_a: ArrayLike, rule_set: str = "NEC", *, brief_load_a: ArrayLike = 0.0) -> Numbers:
     """Return the smallest standard circuit that carries a load.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, choice, numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, choice, numbers
 from ledcalc.tables import table
 from ledcalc.wiring.sizes import RULE_SETS
 
@@ -13,6 +13,7 @@ __all__ = ["continuous_limit_a", "mains_current", "touch_voltage_limit_v"]
 LOCATIONS = ("dry", "damp", "wet")
 
 
+@broadcasting
 def mains_current(power_w: ArrayLike, mains_v: ArrayLike, power_factor_fraction: ArrayLike) -> Numbers:
     """Return the rms current that a load draws from a single-phase supply.
 

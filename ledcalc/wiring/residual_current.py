@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import Numbers, answer, numbers, whole_numbers
+from ledcalc.arguments import Numbers, answer, broadcasting, numbers, whole_numbers
 from ledcalc.errors import TableRangeError
 from ledcalc.tables import table
 from ledcalc.wiring.circuit_load import ROUNDING_FRACTION
@@ -41,6 +41,7 @@ def known_residual_devices_a() -> tuple[float, ...]:
     return tuple(float(row["device_a"]) for row in table("leakage_limits"))
 
 
+@broadcasting
 def leakage_share(
     leakage_each_a: ArrayLike, driver_count: ArrayLike, device_a: ArrayLike, *, other_leakage_a: ArrayLike = 0.0
 ) -> Numbers:
@@ -81,6 +82,7 @@ def leakage_share(
     return answer(standing / numbers("device_a", device_a, above=0))
 
 
+@broadcasting
 def drivers_on_residual_device(
     leakage_each_a: ArrayLike, device_a: ArrayLike, *, other_leakage_a: ArrayLike = 0.0
 ) -> DriversOnResidualDevice:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, Numbers, answer, choice, numbers, whole_numbers
+from ledcalc.arguments import FloatArray, Numbers, answer, broadcasting, choice, numbers, whole_numbers
 from ledcalc.wiring.reference_ohms import (
     constant,
     has_nec_row,
@@ -22,6 +22,7 @@ MATERIALS = ("copper", "aluminium")
 COLDEST_C, HOTTEST_C = -100.0, 300.0
 
 
+@broadcasting
 def conductor_resistance(
     size: ArrayLike,
     length_m: ArrayLike,
@@ -91,6 +92,7 @@ def conductor_resistance(
     return answer(reference * length * _nec_temperature_factor(from_table, temperature, material))
 
 
+@broadcasting
 def wire_voltage_drop(
     current_a: ArrayLike,
     one_way_length_m: ArrayLike,
@@ -144,6 +146,7 @@ def wire_voltage_drop(
     return answer(current * resistance * whole_numbers("conductors", conductors, at_least=1, at_most=2))
 
 
+@broadcasting
 def voltage_drop_from_resistance(
     current_a: ArrayLike, one_way_length_m: ArrayLike, ohm_per_m: ArrayLike, *, conductors: ArrayLike = 2
 ) -> Numbers:

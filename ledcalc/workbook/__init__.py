@@ -4,7 +4,29 @@ Templates are made by ``ledcalc.workbook.template``, result sheets written by ``
 when used.
 """
 
+from typing import Any
+
 from ledcalc.workbook.reader import read_variants, read_workbook
 from ledcalc.workbook.recalculate import default_results_path, recalculate
 
-__all__ = ["default_results_path", "read_variants", "read_workbook", "recalculate"]
+# Those of the template.
+LATER = ("copy_inputs", "write_blank", "write_inputs")
+
+__all__ = [
+    "copy_inputs",
+    "default_results_path",
+    "read_variants",
+    "read_workbook",
+    "recalculate",
+    "write_blank",
+    "write_inputs",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Load what makes templates when it is asked for."""
+    if name in LATER:
+        from ledcalc.workbook import template
+
+        return getattr(template, name)
+    raise AttributeError(f"module 'ledcalc.workbook' has no attribute {name!r}")

@@ -173,7 +173,7 @@ def test_top_level_of_the_repository():
     assert {name for name in names if not name.startswith(".")} <= allowed
 
 
-@pytest.mark.parametrize("folder", ["photons", "bench"])
+@pytest.mark.parametrize("folder", ["photons", "bench", "variants"])
 def test_names_that_load_later_are_those_that_the_stub_types(folder):
     """``__init__.pyi`` is what type checkers read, ``__init__.py`` what runs."""
     package = importlib.import_module(f"ledcalc.{folder}")

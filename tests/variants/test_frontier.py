@@ -9,8 +9,8 @@ from hypothesis.extra.numpy import arrays
 
 from ledcalc.errors import ArgumentError
 from ledcalc.variants import Variant, VariantRow, evaluate_variants
-from ledcalc.variants.frontier import frontier
 from ledcalc.variants.pareto import on_pareto_front, pareto_layers
+from ledcalc.variants.ranking import frontier
 
 # Few values, so that ties and equals abound; the odd NaN.
 tables = st.tuples(st.integers(0, 60), st.integers(1, 4)).flatmap(

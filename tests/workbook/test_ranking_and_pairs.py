@@ -12,8 +12,8 @@ import ledcalc as lc
 from ledcalc.cli import main
 from ledcalc.variants import Variant
 from ledcalc.variants.compare import compare_fixtures
-from ledcalc.variants.frontier import frontier
 from ledcalc.variants.full_rows import full_rows
+from ledcalc.variants.ranking import frontier
 from ledcalc.workbook.results.pages import Lines, PointChart, Table
 from ledcalc.workbook.results.ranking import frontier_page, ranking_page
 from ledcalc.workbook.results.side_by_side import side_by_side_pages

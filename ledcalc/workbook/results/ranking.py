@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledcalc.variants.figure_names import figure_name
-from ledcalc.variants.frontier import Frontier, Standing
+from ledcalc.variants.ranking import Frontier, Standing
 from ledcalc.workbook.results.pages import Block, Col, Lines, Page, PointChart, Shown, Table
 
 __all__ = ["frontier_page", "ranking_page"]

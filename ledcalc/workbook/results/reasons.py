@@ -135,8 +135,8 @@ def variants_page(rows: Sequence[VariantRow], currency: str) -> Page:
                 row.name,
                 ", ".join(f"{path} = {value}" for path, value in row.changes.items()),
                 *(row.figures.get(name) for name, _ in columns),
-                row.counts["stop"],
-                row.counts["act"],
+                row.counts.get("stop"),
+                row.counts.get("act"),
                 row.reason or ", ".join(row.codes),
             )
             for row in rows

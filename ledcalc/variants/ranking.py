@@ -129,14 +129,14 @@ def _entries(variants: Iterable[VariantRow] | Any) -> list[_Entry]:
 
 
 def _of_table_row(row: Mapping[str, Any]) -> _Entry:
-    reason, codes = row.get("reason"), row.get("findings")
-    stops = row.get("stop", 0)
+    reason, codes, stops = row.get("reason"), row.get("findings"), row.get("stop")
     return _Entry(
         name=str(row["variant"]),
         figures=row,
         out=_out(
             reason if isinstance(reason, str) else "",
-            {"stop": int(stops) if stops == stops else 0},
+            # A count that is missing, as in rows that were not computed, is pandas.NA or NaN.
+            {"stop": int(stops) if isinstance(stops, int | float) and stops == stops else 0},
             codes.split(", ") if isinstance(codes, str) else (),
         ),
     )
