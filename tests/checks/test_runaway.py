@@ -43,11 +43,16 @@ def test_the_reason_comes_in_bounded_work(warmed, sink_k_per_w):
         assert float(setting) >= dials.current_low_a
     for setting in re.findall(r"voltage setting of at most ([\d.]+) V", text):
         assert float(setting) >= dials.voltage_low_v
-    ohm = float(re.search(r"([\d.]+) ohm in series", text)[1])
-    runs = tuple(
-        dataclasses.replace(run, contact_resistance_ohm=run.contact_resistance_ohm + ohm) for run in bench.cables
+    share = float(re.search(r"heat sinks of ([\d.]+) %", text)[1]) / 100.0
+    sinks = tuple(
+        dataclasses.replace(
+            sink,
+            sink_resistance_k_per_w=sink.sink_resistance_k_per_w * share,
+            interface_resistance_k_per_w=sink.interface_resistance_k_per_w * share,
+        )
+        for sink in bench.heat_sinks
     )
-    assert np.ptp(lc.evaluate(dataclasses.replace(bench, cables=runs)).boards.current_a) < 0.2
+    assert np.ptp(lc.evaluate(dataclasses.replace(bench, heat_sinks=sinks)).boards.current_a) < 0.2
 
 
 def test_tables_of_variants_give_the_reason_in_bounded_work(warmed):
