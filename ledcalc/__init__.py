@@ -10,7 +10,15 @@ from typing import Any
 
 from ledcalc.checks import findings_for
 from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, Link, Load, Network, current_split
-from ledcalc.errors import ArgumentError, CellProblem, FileProblem, InputErrors, LedcalcError, TableRangeError
+from ledcalc.errors import (
+    ArgumentError,
+    CellProblem,
+    FileProblem,
+    InputErrors,
+    LedcalcError,
+    NotSettledError,
+    TableRangeError,
+)
 from ledcalc.evaluate import evaluate
 from ledcalc.findings import Finding
 from ledcalc.fixture import (
@@ -100,6 +108,7 @@ __all__ = [
     "MaintenancePoint",
     "Meter",
     "Network",
+    "NotSettledError",
     "OtherFixture",
     "Part",
     "PlanStep",

@@ -13,7 +13,7 @@ from ledcalc.circuit.changed import Circuit, a_number_a_board, loads_of, with_he
 from ledcalc.circuit.containment import contained_by, is_running
 from ledcalc.circuit.fault_cases import FaultCase, FaultConditions, fault_cases
 from ledcalc.circuit.parts import CurrentSplit, Driver
-from ledcalc.circuit.split import current_split, variant_of
+from ledcalc.circuit.split import HOGGED, current_split, variant_of
 from ledcalc.circuit.stacked import Stack, stacks_of
 from ledcalc.circuit.trim import load_ratio
 
@@ -22,8 +22,6 @@ __all__ = ["FaultOutcome", "fault_table"]
 # A driver that gives less than this part of what it gives without the fault does not reach its setting.
 REACHED_FRACTION = 0.99
 OVER = 1.0 + 1e-9
-# A board hogs when its own heat makes its share of the current so many times what it is cold.
-HOGGED = 1.5
 # What turning the current down could help against.
 OVERLOADS = {"rated current", "rated temperature", "no steady state"}
 
@@ -146,7 +144,7 @@ def _all_dark(case: FaultCase, count: int) -> FaultOutcome:
         driver_voltage_v=float(np.asarray(case.driver.voltage_setting_v)),
         driver_current_a=0.0,
         current_a=np.zeros(count),
-        temperature_c=np.full(count, case.ambient_c),
+        temperature_c=np.full(count, case.ambient_c, dtype=float),
         worst_board=-1,
         used_fraction=0.0,
         exceeds=(),
@@ -180,7 +178,7 @@ def _outcome(
     case: FaultCase, column: int, together: CurrentSplit, ratio: FloatArray, count: int, limits: Limits
 ) -> FaultOutcome:
     split, left = variant_of(together, column), list(case.left)
-    current, temperature = np.zeros(count), np.full(count, case.ambient_c)
+    current, temperature = np.zeros(count), np.full(count, case.ambient_c, dtype=float)
     current[left], temperature[left] = split.current_a, split.temperature_c
     return FaultOutcome(
         kind=case.kind,

@@ -122,9 +122,10 @@ class CurrentSplit:
     ``current_a``, ``voltage_v`` (at the board), ``power_w`` (taken by the board) and ``temperature_c`` have an entry a
     board, and variants on the last axis. ``mode`` is one of constant current, constant voltage, power limit, below
     window, no load, switched off; an array of them for variants. ``loop_gain`` is the growth of a small warm-up through
-    the circuit: below 1 it dies out. Where no steady state exists all numbers are NaN and ``settled`` is False. Where
-    the driver is switched off by its cut-off all is 0 and the boards are as warm as the air, but ``driver_voltage_v``
-    says at which voltage the load would settle.
+    the circuit at the state reached: below 1 it dies out. Where a board ran away with the others' current it is that of
+    where this ended, and may be small: ``stability_advice`` tells. Where no steady state exists all numbers are NaN and
+    ``settled`` is False. Where the driver is switched off by its cut-off all is 0 and the boards are as warm as the
+    air, but ``driver_voltage_v`` says at which voltage the load would settle.
     """
 
     current_a: FloatArray

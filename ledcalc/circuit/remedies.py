@@ -9,10 +9,12 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from ledcalc.arguments import FloatArray, numbers
+from ledcalc.circuit.assembly import circuit_of
 from ledcalc.circuit.changed import Circuit, with_ballast, with_heat_scaled
+from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Driver
-from ledcalc.circuit.split import current_split
+from ledcalc.circuit.split import HOGGED, cold_gain, current_split, gain_while_sharing, grown_share
 from ledcalc.circuit.stacked import stacks_of
 
 __all__ = ["StabilityAdvice", "stability_advice", "stability_words"]
@@ -29,6 +31,9 @@ class StabilityAdvice:
     ``loop_gain``: NaN where boards run away. ``ballast_ohm``: resistance in series with every board. ``sink_factor``:
     what every thermal resistance is to be multiplied by. ``voltage_setting_v``, ``current_setting_a``: the highest
     settings. Where the gain is within the margin already: 0, 1 and the present settings.
+    ``is_hogged``: a board has run away with the others' current; ``loop_gain`` is that of the state it ended in, and
+    may be small. ``cold_loop_gain``: at the split from which boards start, all as warm as the air; at 1 or more they
+    part.
     """
 
     loop_gain: float
@@ -37,10 +42,12 @@ class StabilityAdvice:
     sink_factor: float
     voltage_setting_v: float
     current_setting_a: float
+    is_hogged: bool = False
+    cold_loop_gain: float = np.nan
 
 
-def stability_words(loop_gain: float) -> str:
-    """Return what a loop gain means at the bench.
+def stability_words(loop_gain: float, *, is_hogged: bool = False) -> str:
+    """Return what a loop gain means at the bench; ``is_hogged``: one board has taken the others' current already.
 
     Examples
     --------
@@ -49,6 +56,8 @@ def stability_words(loop_gain: float) -> str:
     """
     if not loop_gain < 1.0:
         return "not steady: a board that warms up takes more and more, until the others are dark or a limit binds"
+    if is_hogged:
+        return "boards do not share: one ran away with the others' current, and this gain is of where it ended"
     if loop_gain >= 0.7:
         return "near the edge: small differences between boards grow several times over as they warm"
     return (
@@ -91,14 +100,16 @@ def stability_advice(
     """
     wanted = float(numbers("margin", margin, above=0, below=1))
     split = current_split(network, driver=driver, ambient_c=ambient_c)
+    cold = current_split(with_heat_scaled(network, 0.0), driver=driver, ambient_c=ambient_c)
+    is_hogged = bool(grown_share(cold.current_a, split.current_a) > HOGGED)
     gain = float(split.loop_gain)
     volts, amps = (float(np.asarray(v)) for v in (driver.voltage_setting_v, driver.current_setting_a))
 
     def gains(circuit: Circuit, voltage_v: ArrayLike = volts, current_a: ArrayLike = amps) -> FloatArray:
         tried = replace(driver, voltage_setting_v=voltage_v, current_setting_a=current_a)
-        return np.asarray(current_split(circuit, driver=tried, ambient_c=ambient_c).loop_gain)
+        return _gains_while_sharing(circuit, tried, ambient_c)
 
-    if gain <= wanted:
+    if gain <= wanted and not is_hogged:
         ballast, factor, voltage, current = 0.0, 1.0, volts, amps
     else:
         ballast = _least(lambda ohm: gains(with_ballast(network, ohm)), wanted, MOST_BALLAST_OHM)
@@ -107,20 +118,30 @@ def stability_advice(
         current = _most(lambda a: gains(network, current_a=a), wanted, amps)
     return StabilityAdvice(
         loop_gain=gain,
-        words=stability_words(gain),
+        words=stability_words(gain, is_hogged=is_hogged),
         ballast_ohm=ballast,
         sink_factor=factor,
         voltage_setting_v=voltage,
         current_setting_a=current,
+        is_hogged=is_hogged,
+        cold_loop_gain=float(cold_gain(*_kernel_of(network, driver, ambient_c))[0]),
     )
+
+
+def _kernel_of(network: Circuit, driver: Driver, ambient_c: float) -> tuple[Kernel, FloatArray]:
+    return circuit_of(network, driver, np.asarray(ambient_c, dtype=float)).kernel(slice(None))
+
+
+def _gains_while_sharing(network: Circuit, driver: Driver, ambient_c: float) -> FloatArray:
+    return gain_while_sharing(*_kernel_of(network, driver, ambient_c))
 
 
 def _scaled_gains(network: Circuit, factor: FloatArray, driver: Driver, ambient_c: float) -> FloatArray:
     if isinstance(network, Network) and network.thermal_matrix_k_per_w is not None:
         # A shared sink's matrix is no variant of one network: networks side by side.
         [stack] = stacks_of([(with_heat_scaled(network, one), driver, ambient_c) for one in factor])
-        return np.asarray(stack.split().loop_gain)
-    return np.asarray(current_split(with_heat_scaled(network, factor), driver=driver, ambient_c=ambient_c).loop_gain)
+        return stack.gain_while_sharing()
+    return _gains_while_sharing(with_heat_scaled(network, factor), driver, ambient_c)
 
 
 def _least(gain_of: Callable[[FloatArray], FloatArray], wanted: float, most: float) -> float:

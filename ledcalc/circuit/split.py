@@ -18,7 +18,17 @@ from ledcalc.circuit.network import Network
 from ledcalc.circuit.parts import Branch, CurrentSplit, Driver
 from ledcalc.circuit.warm_up import HOTTEST_RISE_K, warmed_from_cold
 
-__all__ = ["current_split", "split_of", "split_without_gain", "variant_of", "variants_at_a_time"]
+__all__ = [
+    "HOGGED",
+    "cold_gain",
+    "current_split",
+    "gain_while_sharing",
+    "grown_share",
+    "split_of",
+    "split_without_gain",
+    "variant_of",
+    "variants_at_a_time",
+]
 
 # Variants are solved in blocks of so many numbers, a board and variant each, that numpy has enough to do in each call
 # while arrays stay in the processor's cache; memory is bounded by the way.
@@ -29,6 +39,9 @@ MOST_STEPS = 60
 # A board whose share of the current moved by more than this part of itself, from cold to warm, is followed step by
 # step.
 SHARE_TURNED = 0.25
+# A board hogs when its own heat makes its share of the current so many times what it is cold.
+HOGGED = 1.5
+LEAST_SHARE = 1e-6
 
 
 def current_split(network: Sequence[Branch] | Network, *, driver: Driver, ambient_c: ArrayLike = 25.0) -> CurrentSplit:
@@ -109,6 +122,43 @@ def split_of(kernel: Kernel, base: FloatArray, *, is_gain_wanted: bool = True) -
         followed = _followed(kernel, base, solved, np.flatnonzero(suspect))
         split, _ = _outcome(kernel, base, followed, held, is_gain_wanted=is_gain_wanted)
     return _with_cut_off(kernel.limits, base, split)
+
+
+def cold_gain(kernel: Kernel, base: FloatArray) -> FloatArray:
+    """Return the loop gain at the split that boards start from, all as warm as the air: 1 or above, and the boards part
+    as they warm."""
+    cold = kernel.solve(base, 0.0, None)
+    holding = holding_of(kernel.limits, cold.driver_v, kernel.total(cold.current_a))
+    gain = kernel.loop_gain(kernel.state(cold.current_a, base, 0.0), cold, holding)
+    return np.where(cold.converged, gain, np.nan)
+
+
+def gain_while_sharing(kernel: Kernel, base: FloatArray) -> FloatArray:
+    """Return the loop gain, infinite where a board hogs or runs away.
+
+    Boards whose direct solution is unstable are not followed from cold: they part, and it takes long to where.
+    """
+    cold = kernel.solve(base, 0.0, None)
+    solved = kernel.solve(base, 1.0, cold.current_a, most_steps=MOST_STEPS)
+    held = holding_of(kernel.limits, cold.driver_v, kernel.total(cold.current_a)) != AT_VOLTAGE
+    split, suspect = _outcome(kernel, base, solved, held, is_gain_wanted=True)
+    lost = (np.asarray(split.loop_gain) >= 1.0) | (grown_share(cold.current_a, solved.current_a) > HOGGED)
+    turned = np.flatnonzero((suspect | _shares_turned(cold, solved)) & ~lost)
+    if turned.size:
+        solved = _followed(kernel, base, solved, turned)
+        split, _ = _outcome(kernel, base, solved, held, is_gain_wanted=True)
+        lost |= grown_share(cold.current_a, solved.current_a) > HOGGED
+    gain = np.asarray(_with_cut_off(kernel.limits, base, split).loop_gain)
+    return np.where(lost | ~np.isfinite(gain), np.inf, gain)
+
+
+def grown_share(cold_a: FloatArray, warm_a: FloatArray) -> FloatArray:
+    """Return by how much heat raised a board's share of the current over its cold one, of the boards the most; 0 where
+    none conducts."""
+    cold, warm = cold_a.sum(axis=0), warm_a.sum(axis=0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        grown = (warm_a / warm / np.maximum(cold_a / cold, LEAST_SHARE)).max(axis=0)
+    return np.where((warm > 0) & (cold > 0), grown, 0.0)
 
 
 def _joined(splits: Iterable[CurrentSplit], count: int) -> CurrentSplit:

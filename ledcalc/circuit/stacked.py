@@ -19,7 +19,7 @@ from ledcalc.circuit.home_runs import HomeRuns
 from ledcalc.circuit.kernel import Kernel
 from ledcalc.circuit.parts import CurrentSplit, Driver
 from ledcalc.circuit.ports import Ports
-from ledcalc.circuit.split import split_of
+from ledcalc.circuit.split import gain_while_sharing, split_of
 from ledcalc.circuit.wired import Wired
 
 __all__ = ["Stack", "stacks_of"]
@@ -39,6 +39,10 @@ class Stack:
     def split(self) -> CurrentSplit:
         """Return how the current splits in each."""
         return split_of(self.kernel, self.base_c)
+
+    def gain_while_sharing(self) -> FloatArray:
+        """Return the loop gain of each, infinite where a board hogs or runs away."""
+        return gain_while_sharing(self.kernel, self.base_c)
 
     def at_settings(self, columns: Sequence[int], current_setting_a: Sequence[float]) -> CurrentSplit:
         """Return the split of some of them, each at a current setting of its own; loop gains may be bounds of them."""

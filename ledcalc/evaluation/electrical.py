@@ -9,7 +9,9 @@ import numpy as np
 
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import BoardCurve, CurrentSplit, Driver
+from ledcalc.circuit.split import HOGGED, grown_share
 from ledcalc.evaluation.circuits import BoardElement, Circuit
+from ledcalc.evaluation.cycles import Cycle
 from ledcalc.evaluation.mains import Draw, air_rise, draw_of
 from ledcalc.evaluation.not_settled import Unsettled, not_settled, refuse_hot_room
 from ledcalc.evaluation.parts import PlacedBoard, boards_on, driver_model
@@ -74,15 +76,18 @@ def settle(fixture: Fixture, placed: Sequence[PlacedBoard], driver_model: Driver
 
 
 def _tried(fixture: Fixture) -> Settled | Unsettled:
-    return steady_state(fixture, boards_on(fixture), driver_model(fixture))
+    return steady_state(fixture, boards_on(fixture), driver_model(fixture), are_to_share=True)
 
 
-def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel) -> Settled | Unsettled:
+def steady_state(
+    fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel, *, are_to_share: bool = False
+) -> Settled | Unsettled:
     """Work out currents, temperatures, light, heat sinks, wire resistances and air that fit each other.
 
     The split is solved with heat coupled for given wires, radiant shares, heat sinks and air; those are then worked
     out anew from it until currents and temperatures stay. The corrections are small, so a few rounds do. The first
-    round is cold, for light taken as heat would drive boards apart that never part in truth.
+    round is cold, for light taken as heat would drive boards apart that never part in truth. ``are_to_share``: a board
+    that runs away with the others' current ends it.
     """
     driver = driver_of(fixture, model)
     # Whether it cuts off is asked once all else has settled: a dark board has no light, and no light is all heat.
@@ -93,7 +98,7 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
     fluxes = {tag: flux_of(board.model, board.points) for tag, board in first_of.items()}
     air, nothing = fixture.site.air_temperature_c, np.zeros(len(placed))
     around = Surroundings(runs=cold_runs(fixture, air), radiant_fraction=nothing, sink_k_per_w=nothing, air_c=air)
-    before, cold = np.array([nothing, nothing]), nothing
+    before, cold, cycle = np.array([nothing, nothing]), nothing, Cycle()
     for round_number in range(MOST_ROUNDS):
         is_cold = round_number == 0
         circuit = _circuit(fixture, model, placed, curves, around, is_cold=is_cold)
@@ -101,6 +106,8 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
         if not np.isfinite(split.current_a).all():
             break
         cold = split.current_a if is_cold else cold
+        if are_to_share and grown_share(cold, split.current_a) > HOGGED:
+            break
         flux = _fluxes(placed, fluxes, split)
         draw = draw_of(
             model, fixture.driver_points, fixture.site, float(split.driver_voltage_v * split.driver_current_a)
@@ -109,6 +116,8 @@ def steady_state(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverM
         now = np.array([split.current_a, split.temperature_c])
         if round_number > 1 and (np.abs(now - before) <= SETTLED_FRACTION * scale).all():
             return _settled(fixture, placed, model, around, circuit, split, cold)
+        if cycle.has_closed(round_number, now, before, scale):
+            break
         before = now
         around = _corrected(fixture, placed, circuit, split, flux, draw, is_cold=is_cold)
     return Unsettled(circuit=circuit, driver=driver, air_c=around.air_c)

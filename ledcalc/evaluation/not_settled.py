@@ -10,13 +10,16 @@ from typing import TypeAlias
 from ledcalc.circuit import Driver, stability_advice
 from ledcalc.errors import NotSettledError
 from ledcalc.evaluation.circuits import Circuit
+from ledcalc.evaluation.parts import driver_model
 from ledcalc.fixture import Fixture, Site
+from ledcalc.schema import sheet
 
 __all__ = ["Unsettled", "not_settled", "refuse_hot_room"]
 
 # Air that no plant, driver or cable table knows: the room's own balance is off.
 HOTTEST_ROOM_C = 90.0
-MOST_TRIES = 6
+# Each way, and each try that fails, warms the boards up from cold once: this bounds the work.
+MOST_TRIES = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +48,8 @@ def not_settled(fixture: Fixture, found: Unsettled, settles: Callable[[Fixture],
     )
 
 
-Way: TypeAlias = Callable[[Fixture, float], tuple[str, Fixture]]
+# None where this fixture cannot be changed so.
+Way: TypeAlias = Callable[[Fixture, float], tuple[str, Fixture] | None]
 
 
 def _that_holds(fixture: Fixture, way: Way, start: float, step: float, settles: Callable[[Fixture], bool]) -> str:
@@ -55,17 +59,20 @@ def _that_holds(fixture: Fixture, way: Way, start: float, step: float, settles: 
     """
     value = start
     for _ in range(MOST_TRIES if math.isfinite(start) and start > 0 else 0):
-        words, changed = way(fixture, value)
+        turned = way(fixture, value)
+        if turned is None:
+            return ""
+        words, changed = turned
         if settles(changed):
             return words
         value *= step
     return ""
 
 
-def _sinks(fixture: Fixture, factor: float) -> tuple[str, Fixture]:
-    cells = fixture.origin.cells if fixture.origin else {}
-    rows = {sink.tag: row for row, sink in enumerate(fixture.heat_sinks)}
-    place = cells.get(f"heat_sinks[{rows[fixture.heat_sink]}].tag", f"heat sink {fixture.heat_sink}")
+def _sinks(fixture: Fixture, factor: float) -> tuple[str, Fixture] | None:
+    # Sinks by dimensions cannot be scaled.
+    if any(sink.sink_resistance_k_per_w is None for sink in fixture.heat_sinks):
+        return None
     share = math.floor(100.0 * factor) / 100.0
     sinks = tuple(
         replace(
@@ -75,29 +82,37 @@ def _sinks(fixture: Fixture, factor: float) -> tuple[str, Fixture]:
         )
         for sink in fixture.heat_sinks
     )
-    stated = all(sink.sink_resistance_k_per_w is not None for sink in fixture.heat_sinks)
-    words = f"heat sinks of {100 * share:.0f} % of these K/W ({place}), interface included"
-    # Sinks by dimensions cannot be scaled for a trial: the trial then fails, and the way is not named.
-    return words, replace(fixture, heat_sinks=sinks) if stated else fixture
+    words = f"heat sinks of {100 * share:.0f} % of these K/W ({_sink_place(fixture)}), interface included"
+    return words, replace(fixture, heat_sinks=sinks)
 
 
-def _ballast(fixture: Fixture, ohm: float) -> tuple[str, Fixture]:
+def _sink_place(fixture: Fixture) -> str:
+    cells = fixture.origin.cells if fixture.origin else {}
+    row = [sink.tag for sink in fixture.heat_sinks].index(fixture.heat_sink)
+    _, found, cell = cells.get(f"heat_sinks[{row}].tag", "").rpartition("!")
+    return f"{sheet('heat_sinks').title}!{cell}" if found else f"heat sink {fixture.heat_sink}"
+
+
+def _ballast(fixture: Fixture, ohm: float) -> tuple[str, Fixture] | None:
+    if fixture.arrangement != "home runs":
+        return None
     more = math.ceil(100.0 * ohm) / 100.0
     runs = tuple(replace(run, contact_resistance_ohm=run.contact_resistance_ohm + more) for run in fixture.cables)
-    changed = replace(fixture, cables=runs) if fixture.arrangement == "home runs" else fixture
-    return f"{more:.2f} ohm in series with every board", changed
+    return f"{more:.2f} ohm in series with every board", replace(fixture, cables=runs)
 
 
-def _voltage(fixture: Fixture, setting_v: float) -> tuple[str, Fixture]:
+def _voltage(fixture: Fixture, setting_v: float) -> tuple[str, Fixture] | None:
     setting = math.floor(100.0 * setting_v) / 100.0
-    changed = replace(fixture, voltage_setting_v=setting) if setting < fixture.voltage_setting_v else fixture
-    return f"a voltage setting of at most {setting:.2f} V", changed
+    if not max(driver_model(fixture).voltage_low_v, 0.01) <= setting < fixture.voltage_setting_v:
+        return None
+    return f"a voltage setting of at most {setting:.2f} V", replace(fixture, voltage_setting_v=setting)
 
 
-def _current(fixture: Fixture, setting_a: float) -> tuple[str, Fixture]:
+def _current(fixture: Fixture, setting_a: float) -> tuple[str, Fixture] | None:
     setting = math.floor(100.0 * setting_a) / 100.0
-    changed = replace(fixture, current_setting_a=setting) if 0 < setting < fixture.current_setting_a else fixture
-    return f"a current setting of at most {setting:.2f} A", changed
+    if not max(driver_model(fixture).current_low_a, 0.01) <= setting < fixture.current_setting_a:
+        return None
+    return f"a current setting of at most {setting:.2f} A", replace(fixture, current_setting_a=setting)
 
 
 def refuse_hot_room(site: Site, air_c: float, mains_power_w: float) -> None:

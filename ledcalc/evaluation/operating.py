@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ledcalc.circuit.split import HOGGED, grown_share
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.fixture import DriverModel, Fixture
 from ledcalc.heat import driver_case_temperature
@@ -54,8 +55,7 @@ def _explain(fixture: Fixture, model: DriverModel, settled: Settled) -> str:
     if mode == "constant current":
         return (
             f"The driver holds its current at {limit:.3g} A{each}{dimmed}; the boards settle the voltage at "
-            f"{volts:.3g} V, below the ceiling of {ceiling:.3g} V. That is how it should be: in current limit the "
-            f"voltage setting is only a ceiling."
+            f"{volts:.3g} V, below the ceiling of {ceiling:.3g} V. {_shared(settled)}"
         )
     if mode == "constant voltage":
         return (
@@ -83,3 +83,15 @@ def _explain(fixture: Fixture, model: DriverModel, settled: Settled) -> str:
             "No current flows: as wired it can pass no board from + to - on its way through the driver's two terminals."
         )
     return "No current flows: the voltage setting is too low for these boards."
+
+
+def _shared(settled: Settled) -> str:
+    """Return what becomes of the current that the driver holds."""
+    current = settled.split.current_a
+    if grown_share(settled.cold_current_a, current) <= HOGGED:
+        return "That is how it should be: in current limit the voltage setting is only a ceiling."
+    top = int(current.argmax())
+    return (
+        f"But the boards do not share it: {settled.circuit.boards[top].tag} ran away as it warmed and takes "
+        f"{current[top]:.3g} A of it."
+    )

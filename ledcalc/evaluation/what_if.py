@@ -26,6 +26,7 @@ from ledcalc.circuit import (
 )
 from ledcalc.circuit.changed import Circuit as Wired
 from ledcalc.circuit.changed import with_heat_scaled, with_wires_scaled
+from ledcalc.circuit.split import HOGGED, grown_share
 from ledcalc.evaluation.electrical import Settled
 from ledcalc.evaluation.fault_conditions import Fed, fault_conditions
 from ledcalc.evaluation.parts import PlacedBoard
@@ -38,7 +39,7 @@ __all__ = ["what_if"]
 SAMPLES = 2000
 STEADY_GAIN = 0.6
 # Where boards do not share there is nothing to lose a share of: that finding comes first.
-EDGE_GAIN, HOGGED = 0.9, 1.5
+EDGE_GAIN = 0.9
 LOAD_POINTS = 25
 # Faults of a network grow with the cube of its boards and more.
 MOST_NETWORKED = 20
@@ -66,7 +67,7 @@ def what_if(fixture: Fixture, placed: Sequence[PlacedBoard], model: DriverModel,
     """
     split = settled.split
     parts = _fed_parts(placed, settled)
-    advice = max((_advice(part, settled) for part in parts), key=lambda found: found.loop_gain, default=NO_LOAD)
+    advice = max((_advice(part, settled) for part in parts), key=_urgency, default=NO_LOAD)
     if not split.current_a.any():
         return _nothing(NO_LOAD, _needed_voltage(parts, settled))
     if not float(split.loop_gain) < EDGE_GAIN or _grown(settled) > HOGGED:
@@ -134,9 +135,7 @@ def _is_large(part: Fed) -> bool:
 
 def _grown(settled: Settled) -> float:
     """Return by how much heat raised a board's share of the current over its cold one."""
-    warm, cold = settled.split.current_a, settled.cold_current_a
-    before = np.maximum(cold / cold.sum(), 1e-6)
-    return float((warm / warm.sum() / before).max())
+    return float(grown_share(settled.cold_current_a, settled.split.current_a))
 
 
 def _needed_voltage(parts: Sequence[Fed], settled: Settled) -> float:
@@ -158,6 +157,10 @@ def _nothing(advice: StabilityAdvice, needed_voltage_v: float) -> WhatIf:
         advice=advice,
         warm_up=None,
     )
+
+
+def _urgency(advice: StabilityAdvice) -> tuple[bool, float]:
+    return advice.is_hogged, advice.loop_gain
 
 
 def _advice(part: Fed, settled: Settled) -> StabilityAdvice:

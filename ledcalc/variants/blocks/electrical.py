@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import current_split
 from ledcalc.circuit.changed import with_heat_scaled
+from ledcalc.circuit.split import HOGGED
 from ledcalc.evaluation.board_results import touch_limit_of
-from ledcalc.evaluation.what_if import EDGE_GAIN, HOGGED, STEADY_GAIN
+from ledcalc.evaluation.what_if import EDGE_GAIN, STEADY_GAIN
 from ledcalc.heat import driver_case_temperature, junction_temperature
 from ledcalc.variants.blocks.arrays import column, rows
 from ledcalc.variants.blocks.circuits import cable_currents, lead_set_currents

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ledcalc.arguments import FloatArray
 from ledcalc.circuit import CurrentSplit, Driver
 from ledcalc.evaluation.circuits import Circuit
+from ledcalc.evaluation.cycles import Cycle
 from ledcalc.evaluation.electrical import FIRST_RISE_K, MOST_ROUNDS, SETTLED_FRACTION
 from ledcalc.evaluation.not_settled import HOTTEST_ROOM_C
 from ledcalc.variants.blocks.arrays import Only, column, merged, taken
@@ -68,6 +69,7 @@ class Going:
     around: Surroundings
     cold_current_a: FloatArray
     before: FloatArray
+    cycle: Cycle
 
     def only(self, variants: NDArray[np.bool_]) -> Going:
         """Return some of them."""
@@ -79,6 +81,7 @@ class Going:
             around=taken(self.around, variants),
             cold_current_a=self.cold_current_a[..., variants],
             before=self.before[..., variants],
+            cycle=self.cycle.only(variants),
         )
 
 
@@ -102,7 +105,7 @@ def steady_state(block: Block) -> tuple[Steady | None, NDArray[np.intp]]:
         if stays.any():
             end = End(split=split, around=going.around, cold_current_a=going.cold_current_a)
             ends.append((going.numbers[stays], taken(end, stays)))
-        goes_on = found & ~stays
+        goes_on = found & ~stays & ~going.cycle.has_closed(round_number, now, going.before, _scale(going, now))
         going = replace(going, before=now).only(goes_on)
         if going.numbers.size:
             circuit = circuit if goes_on.all() else _circuit(going.block, going.around, is_cold=is_cold)
@@ -139,6 +142,7 @@ def _cold(block: Block) -> Going:
         ),
         cold_current_a=nothing,
         before=np.array([nothing, nothing]),
+        cycle=Cycle(),
     )
 
 
@@ -149,10 +153,14 @@ def _circuit(block: Block, around: Surroundings, *, is_cold: bool) -> Circuit:
 
 def _stays(going: Going, now: FloatArray) -> NDArray[np.bool_]:
     """Return which variants moved no current and no temperature that matters since the last round."""
+    return np.asarray((np.abs(now - going.before) <= SETTLED_FRACTION * _scale(going, now)).all(axis=(0, 1)))
+
+
+def _scale(going: Going, now: FloatArray) -> FloatArray:
+    """Return the largest current and rise of each variant, (quantities, 1, variants)."""
     air = column(going.block.fixture.site.air_temperature_c, going.block.count)
-    scale = np.array([np.maximum(now[0].max(axis=0), 1e-9), np.maximum(now[1].max(axis=0) - air, 1.0)])
-    moved = np.abs(now - going.before).max(axis=1)
-    return np.asarray((moved <= SETTLED_FRACTION * scale).all(axis=0))
+    rise = np.maximum(now[1].max(axis=0) - air, 1.0)
+    return np.array([np.maximum(now[0].max(axis=0), 1e-9), rise])[:, None]
 
 
 def _corrected(going: Going, circuit: Circuit, split: CurrentSplit, *, is_cold: bool) -> Going:
