@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike
 
-from ledcalc.arguments import FloatArray, numbers
+from ledcalc.arguments import FloatArray, Numbers, numbers
 from ledcalc.errors import ArgumentError
 from ledcalc.photons.field import ppfd_map
 from ledcalc.photons.prepared import PreparedRoom
@@ -96,7 +96,7 @@ def canopy_light(
     )
     grid_x, grid_y = np.meshgrid(x, y)
     points = np.stack([grid_x, grid_y, np.full_like(grid_x, height)], axis=-1)
-    canopy_flux = float(weight_y @ np.asarray(ppfd_map(several, points, room=room)) @ weight_x)
+    canopy_flux = float(weight_y @ np.asarray(_field(several, points, room)) @ weight_x)
     area = float(weight_x.sum() * weight_y.sum())
     flux = sum(source.photon_flux_umol_s for source in several)
     return CanopyLight(
@@ -170,3 +170,8 @@ def _panels(name: str, ends: tuple[float, float], fall_m: float) -> tuple[FloatA
     node, weight = np.polynomial.legendre.leggauss(GAUSS_POINTS)
     places = low_high[0] + ((np.arange(count)[:, None] + (node + 1.0) / 2.0) * side / count).ravel()
     return places, np.tile(weight * side / count / 2.0, count)
+
+
+def _field(sources: Sequence[LightSource], points_m: FloatArray, room: Room | PreparedRoom | None) -> Numbers:
+    """Return the PPFD at points; without any source it is dark."""
+    return ppfd_map(sources, points_m, room=room) if sources else np.zeros(points_m.shape[:-1])

@@ -68,9 +68,9 @@ def ppfd_map(
     144.0
     """
     several = several_sources(sources)
+    factors = ppfd_per_flux(several, points_m, room=room)
     if not several:
         raise ArgumentError("sources", several, "at least one LightSource")
-    factors = ppfd_per_flux(several, points_m, room=room)
     return answer(np.tensordot(np.array([source.photon_flux_umol_s for source in several]), factors, axes=1))
 
 
