@@ -18,8 +18,8 @@ __all__ = [
 
 # Survey, height and date of a block.
 BlockKey: TypeAlias = tuple[Value | None, Value | None, Value | None]
-# The surface fitted through a map takes room by the square of its readings; nobody reads so many by hand.
-MOST_READINGS = 1_500
+# The surface fitted through a map takes time by the cube of its readings; nobody reads so many by hand.
+MOST_READINGS = 400
 ONLY_OF_SENSORS = ("spectral_fraction", "cosine_45_fraction", "cosine_75_fraction")
 
 

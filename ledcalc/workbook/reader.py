@@ -243,7 +243,7 @@ def _across_cells(
     records: dict[str, list[dict[str, Value | None]]], reader: CellReader, titles: dict[str, str]
 ) -> list[CellProblem]:
     """Return contradictions between cells, less those that only follow from a cell already reported."""
-    found: Sequence[RecordProblem] = [*record_problems(records), *trade_problems(records)]
+    found: Sequence[RecordProblem] = [*record_problems(records), *trade_problems(records)][:MOST_PROBLEMS]
     problems: list[CellProblem] = []
     lacking: dict[str, list[CellProblem]] = {}
     for problem in found:
