@@ -4,6 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
+from scipy.integrate import trapezoid
 
 import ledcalc as lc
 from ledcalc.bench import RingReadings, map_from_block, map_from_rings
@@ -258,7 +259,7 @@ def test_spectral_and_cosine_limits_add_to_the_half_width(bench, bench_results):
     [before], [after] = bench_results.surveys, lc.evaluate(stated(bench, **more)).surveys
     angle = np.linspace(0.0, np.pi / 2, 20001)
     share = np.interp(np.degrees(angle), [0.0, 45.0, 75.0], [0.0, 0.02, 0.05])
-    cosine = np.trapezoid(share * np.sin(2.0 * angle), angle)
+    cosine = trapezoid(share * np.sin(2.0 * angle), angle)
     wider = after.half_width_umol_m2_s - before.half_width_umol_m2_s
     assert wider == pytest.approx((0.03 + cosine) * before.ppfd_umol_m2_s, rel=1e-3)
     assert after.judgement.means.fitted.half_width() > before.judgement.means.fitted.half_width()

@@ -93,7 +93,9 @@ def hidden(book, sheet):
 
 
 def very_hidden(book, sheet):
-    book.add_worksheet("kept well away").very_hidden()
+    away = book.add_worksheet("kept well away")
+    # Older versions of the writer have no way to hide a sheet from the menu as well.
+    getattr(away, "very_hidden", away.hide)()
 
 
 def properties(book, sheet):
