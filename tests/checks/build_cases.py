@@ -133,7 +133,8 @@ def _making(results):
         "hot-plug": [
             Case(
                 fires={**ceiling, "fixture.voltage_setting_v": 1.2 * running + 0.01},
-                inside={**ceiling, "fixture.voltage_setting_v": 1.2 * running},
+                # A hair inside: on the limit itself the last bit of a library decides.
+                inside={**ceiling, "fixture.voltage_setting_v": 1.2 * running - 1e-6},
                 severity="note",
             )
         ],
