@@ -32,7 +32,7 @@ def explain(name: str = "") -> str:
     allowed: a number above 30 below 100 %
     units: %, 1
     required
-    >>> explain("height over canopy") == explain("fixture.height_m")
+    >>> explain("how it hangs") == explain("heat_sinks.orientation")
     True
     """
     # Findings name a field with its row: cables[3].size.

@@ -73,7 +73,7 @@ def map_shape(measured: MeasuredMap, *, level_fraction: float = 0.95) -> MapShap
     >>> from ledcalc.bench import QuantumSensor, map_from_block
     >>> block = [[500 + 40 * column for column in range(5)] for row in range(5)]
     >>> shape = map_shape(map_from_block(block, area_m=(1.0, 1.0), sensor=QuantumSensor(noise_fraction=0.01)))
-    >>> round(shape.tilt_x.value, 2), round(shape.tilt_y.value, 2), shape.words[0][:48]
+    >>> round(shape.tilt_x.value, 2), abs(round(shape.tilt_y.value, 2)), shape.words[0][:48]
     (0.35, 0.0, 'rises to the right by 0.346 +- 0.018 of the mean')
     """
     level = float(numbers("level_fraction", level_fraction, above=0, below=1))
