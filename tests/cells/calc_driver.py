@@ -5,30 +5,11 @@ Standard input: {"profile": URL, "cases": [[name, arguments], ...]}; output: a J
 
 import contextlib
 import json
-import os
-import subprocess
 import sys
-import time
-import uuid
+from pathlib import Path
 
-
-def office(profile):
-    import uno
-    from com.sun.star.connection import NoConnectException
-
-    pipe = "lc" + uuid.uuid4().hex
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    words = ["soffice", "--headless", "--norestore", f"--accept=pipe,name={pipe};urp"]
-    process = subprocess.Popen([*words, f"-env:UserInstallation={profile}"], env=clean, stderr=subprocess.DEVNULL)
-    local = uno.getComponentContext()
-    resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    for _ in range(240):
-        try:
-            context = resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
-            return process, context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
-        except NoConnectException:
-            time.sleep(0.25)
-    raise SystemExit("LibreOffice did not answer")
+sys.path.insert(0, str(Path(__file__).parent))
+from calc_office import office
 
 
 def written(value):
@@ -58,7 +39,8 @@ def main():
     from com.sun.star.beans import PropertyValue
 
     asked = json.load(sys.stdin)
-    process, desktop = office(asked["profile"])
+    process, context = office(asked["profile"])
+    desktop = context.ServiceManager.createInstanceWithContext("com.sun.star.frame.Desktop", context)
     hidden = PropertyValue()
     hidden.Name, hidden.Value = "Hidden", True
     book = desktop.loadComponentFromURL("private:factory/scalc", "_blank", 0, (hidden,))

@@ -5,37 +5,13 @@ Standard input: {"profile": URL, "book": path, "saved": path}; output: a JSON ob
 
 import contextlib
 import json
-import os
-import subprocess
 import sys
 import threading
 import time
-import uuid
+from pathlib import Path
 
-
-def office(profile):
-    import uno
-    from com.sun.star.connection import NoConnectException
-
-    pipe = "lc" + uuid.uuid4().hex
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
-    words = [
-        "soffice",
-        "--headless",
-        "--norestore",
-        f"--accept=pipe,name={pipe};urp",
-        f"-env:UserInstallation={profile}",
-    ]
-    silent = subprocess.DEVNULL
-    process = subprocess.Popen(words, env=clean, stdout=silent, stderr=silent)
-    local = uno.getComponentContext()
-    resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    for _ in range(240):
-        try:
-            return process, resolver.resolve(f"uno:pipe,name={pipe};urp;StarOffice.ComponentContext")
-        except NoConnectException:
-            time.sleep(0.25)
-    raise SystemExit("LibreOffice did not answer")
+sys.path.insert(0, str(Path(__file__).parents[1] / "cells"))
+from calc_office import office
 
 
 def cell(document, sheet, name):
