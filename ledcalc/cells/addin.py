@@ -15,6 +15,7 @@ from pathlib import Path
 from ledcalc.cells.registry import cell_functions
 from ledcalc.errors import FileProblem
 from ledcalc.version import __version__
+from ledcalc.workbook.calc_program import calc_environment
 from ledcalc.workbook.package import OWN_NAME, RESULT_MARK
 
 __all__ = ["IDENTIFIER", "build_addin", "install_addin", "is_shared", "remove_addin"]
@@ -178,7 +179,9 @@ def _unopkg(words: Sequence[str], profile: str) -> None:
     if program is None:
         raise FileProblem("LibreOffice's program unopkg is not found; install LibreOffice Calc and its Python support")
     where = [f"-env:UserInstallation={profile}"] if profile else []
-    done = subprocess.run([program, *words, *where], capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [program, *words, *where], capture_output=True, text=True, check=False, env=calc_environment()
+    )
     if done.returncode != 0 and NOT_THERE in done.stderr + done.stdout:
         whose = "for all users" if is_shared() else "of this user"
         raise FileProblem(f"LibreOffice {whose} does not have the functions and the menu entry: nothing to take out")

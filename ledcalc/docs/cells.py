@@ -19,7 +19,8 @@ Made from the registry. The same functions as in Python, to the last digit, in L
 cannot be worked out is a text that begins with `LC error:` and says why; no figure that is none passes for one.
 
 - **LibreOffice Calc**: `ledcalc cells --into-libreoffice` puts them in, `--out-of-libreoffice` takes them out again.
-  The function wizard shows each argument's help.
+  The function wizard shows each argument's help. Start LibreOffice from the desktop, or from a terminal in which no
+  virtual environment is activated: its own Python trips over another one.
 - **Excel**, through xlwings' add-in: name the module `ledcalc.cells.excel` under "UDF Modules" and import its
   functions. **Excel itself was not tried**: this door is tested against xlwings' own code with the Windows parts
   stood in for.

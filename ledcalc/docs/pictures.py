@@ -13,6 +13,7 @@ from pathlib import Path
 
 from ledcalc.demo import DEMO_FOLDER
 from ledcalc.workbook import recalculate
+from ledcalc.workbook.calc_program import calc_environment
 from ledcalc.workbook.template import copy_inputs
 
 __all__ = ["PICTURES", "make_pictures"]
@@ -27,8 +28,8 @@ PICTURES = {
 }
 DOTS_PER_INCH = 85
 MARGIN_PIXELS = 12
-# Fewer shades of each colour make smaller files; the eye hardly sees it.
-SHADES = 31
+# Fewer colours make smaller files; the eye hardly sees it.
+COLOURS = 96
 TIME_LIMIT_S = 180.0
 
 
@@ -64,20 +65,22 @@ def _draw(pdf: Path, title: str, place: int, target: Path) -> None:
 def _cut(drawn: Path, target: Path) -> None:
     """Cut the white margins off, and the foot of the page with them."""
     import numpy as np
-    from matplotlib.image import imread, imsave
+    from PIL import Image
 
-    pixels = imread(drawn)[..., :3]
-    inked = np.any(pixels < 1.0, axis=2)
+    pixels = np.asarray(Image.open(drawn).convert("RGB"))
+    inked = np.any(pixels < 255, axis=2)
     inked[int(0.93 * inked.shape[0]) :] = False
     rows, columns = (np.flatnonzero(inked.any(axis=axis)) for axis in (1, 0))
     top, left = (max(int(places[0]) - MARGIN_PIXELS, 0) for places in (rows, columns))
     bottom, right = (int(places[-1]) + MARGIN_PIXELS for places in (rows, columns))
-    levels = np.round(pixels[top:bottom, left:right] * SHADES) / SHADES
-    imsave(target, np.ascontiguousarray(levels), pil_kwargs={"optimize": True})
+    cut = Image.fromarray(np.ascontiguousarray(pixels[top:bottom, left:right]))
+    cut.quantize(COLOURS, dither=Image.Dither.NONE).save(target, optimize=True)
 
 
 def _run(*words: str) -> str:
-    done = subprocess.run(words, capture_output=True, text=True, check=True, timeout=TIME_LIMIT_S)
+    done = subprocess.run(
+        words, capture_output=True, text=True, check=True, timeout=TIME_LIMIT_S, env=calc_environment()
+    )
     return done.stdout
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -16,6 +17,8 @@ from ledcalc.fabrication.packing_search import Packing, packed, settled
 __all__ = ["LARGEST_COUNT", "Bundle", "bundle_diameter"]
 
 LARGEST_COUNT = 100
+# Steps of a searched radius in one largest radius.
+SURE_STEPS = 1e11
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,11 +77,12 @@ def bundle_diameter(diameters_m: ArrayLike, *, tries_count: int = 6) -> Bundle:
     laid, basis = _laid(shares, tries)
     # A rounding of the shares may move circles apart by 1e-12 at most.
     placed = settled(laid.centres * largest / 2.0, falling / 2.0)
+    radius = max(placed.radius, laid.radius * largest / 2.0)
     centres = np.zeros((diameters.size, 2))
     centres[order] = placed.centres
     return Bundle(
-        diameter_m=2.0 * placed.radius,
-        lower_bound_m=min(2.0 * least_radius(falling / 2.0), 2.0 * placed.radius),
+        diameter_m=2.0 * radius,
+        lower_bound_m=min(2.0 * least_radius(falling / 2.0), 2.0 * radius),
         centres_m=tuple((x, y) for x, y in centres.tolist()),
         basis=basis,
     )
@@ -95,7 +99,10 @@ def _laid(shares: tuple[float, ...], tries: int) -> tuple[Packing, str]:
         return Packing(
             centres=np.array([[-radii[1], 0.0], [radii[0], 0.0]]), radius=float(radii.sum())
         ), "two side by side"
-    return packed(radii, tries, equal), "mixed sizes: best of a seeded search"
+    found = packed(radii, tries, equal)
+    # The last digits of a search are the processor's: rounded up, every machine gives one radius.
+    sure = math.ceil(found.radius * SURE_STEPS) / SURE_STEPS
+    return Packing(centres=found.centres, radius=sure), "mixed sizes: best of a seeded search"
 
 
 def _equal_basis(count: int) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import tempfile
@@ -12,19 +11,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from ledcalc.errors import FileProblem
+from ledcalc.workbook.calc_program import calc_environment, calc_program
 from ledcalc.workbook.grid import Book, Cell, Grid
 from ledcalc.workbook.package import checked_bytes
 from ledcalc.workbook.xlsx_read import caution_about, read_xlsx, saved_values
 
-__all__ = ["LONGEST_WAIT_S", "calc_program", "worked_out"]
+__all__ = ["LONGEST_WAIT_S", "worked_out"]
 
 LONGEST_WAIT_S = 120.0
 BASIS = "worked out by LibreOffice"
-# Where installers put the program that the search path does not find.
-USUAL_PLACES = (
-    "/Applications/LibreOffice.app/Contents/MacOS/soffice",
-    "C:/Program Files/LibreOffice/program/soffice.exe",
-)
 # Work out everything on loading; never follow links, never run macros.
 SETTINGS = """<?xml version="1.0" encoding="UTF-8"?>
 <oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema"
@@ -70,25 +65,6 @@ def worked_out(path: Path, *, longest_wait_s: float = LONGEST_WAIT_S) -> Book:
     return replace(book, grids=tuple(_with_values(grid, values[grid.title]) for grid in book.grids))
 
 
-def calc_program() -> str:
-    """Return the path of LibreOffice's program.
-
-    Raises
-    ------
-    FileProblem: it is not found
-    """
-    found = shutil.which("soffice") or shutil.which("libreoffice")
-    for place in USUAL_PLACES if found is None else ():
-        if Path(place).exists():
-            found = place
-    if found is None:
-        raise FileProblem(
-            "LibreOffice is not found, so formulas cannot be worked out first; install LibreOffice Calc, or calculate "
-            "and save the file in your spreadsheet and run without --formulas-first"
-        )
-    return found
-
-
 def _calculated(path: Path, copy: Path, folder: Path, longest_wait_s: float) -> Path:
     """Have LibreOffice calculate a copy; return the file that it saved."""
     profile, out = folder / "profile", folder / "out"
@@ -109,7 +85,12 @@ def _calculated(path: Path, copy: Path, folder: Path, longest_wait_s: float) -> 
 def _run(words: Sequence[str], path: Path, longest_wait_s: float) -> str:
     """Run a program and what it starts; stop all of it when it takes too long. Return the last line that it said."""
     with subprocess.Popen(
-        words, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True
+        words,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        start_new_session=True,
+        env=calc_environment(),
     ) as started:
         try:
             said, _ = started.communicate(timeout=longest_wait_s)

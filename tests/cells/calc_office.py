@@ -1,6 +1,5 @@
 """Starts a LibreOffice of its own and connects to it; runs in LibreOffice's Python."""
 
-import os
 import subprocess
 import time
 import uuid
@@ -11,7 +10,6 @@ def office(profile):
     from com.sun.star.connection import NoConnectException
 
     pipe = "lc" + uuid.uuid4().hex
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
     words = [
         "soffice",
         "--headless",
@@ -20,7 +18,7 @@ def office(profile):
         f"-env:UserInstallation={profile}",
     ]
     silent = subprocess.DEVNULL
-    process = subprocess.Popen(words, env=clean, stdout=silent, stderr=silent)
+    process = subprocess.Popen(words, stdout=silent, stderr=silent)
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
     for _ in range(240):

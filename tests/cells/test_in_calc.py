@@ -1,7 +1,6 @@
 """The add-in in LibreOffice Calc, in a fresh profile: each function gives what Python gives, to the last digit."""
 
 import json
-import os
 import shutil
 import subprocess
 import sys
@@ -11,6 +10,7 @@ import pytest
 
 from ledcalc.cells import call_cell
 from ledcalc.cells.addin import build_addin, install_addin, remove_addin
+from ledcalc.workbook.calc_program import calc_environment
 
 sys.path.insert(0, str(Path(__file__).parent))
 from arguments import argument_sets
@@ -42,7 +42,6 @@ def profile(tmp_path):
 
 
 def shown_in_calc(profile, cases):
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
     done = subprocess.run(
         [SYSTEM_PYTHON, str(DRIVER)],
         input=json.dumps({"profile": profile, "cases": cases}),
@@ -50,7 +49,7 @@ def shown_in_calc(profile, cases):
         text=True,
         check=False,
         timeout=300,
-        env=clean,
+        env=calc_environment(),
     )
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)

@@ -1,7 +1,6 @@
 """The menu entry in LibreOffice Calc: results in the open workbook, the user's own sheets and formulas as they were."""
 
 import json
-import os
 import shutil
 import subprocess
 from pathlib import Path
@@ -10,6 +9,7 @@ import openpyxl
 import pytest
 
 from ledcalc.cells.addin import build_addin, install_addin, remove_addin
+from ledcalc.workbook.calc_program import calc_environment
 from ledcalc.workbook.reader import read_inputs
 from ledcalc.workbook.recalculate import recalculate, recalculate_into
 
@@ -49,7 +49,6 @@ def session(tmp_path_factory):
         "setting": setting,
         "value": 3.25,
     }
-    clean = {name: value for name, value in os.environ.items() if not name.startswith("PYTHON")}
     done = subprocess.run(
         [SYSTEM_PYTHON, str(SESSION)],
         input=json.dumps(asked),
@@ -57,7 +56,7 @@ def session(tmp_path_factory):
         text=True,
         check=False,
         timeout=300,
-        env=clean,
+        env=calc_environment(),
     )
     remove_addin(profile=profile)
     assert done.returncode == 0, done.stderr

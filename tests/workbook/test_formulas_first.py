@@ -17,7 +17,7 @@ import pytest
 import ledcalc as lc
 from ledcalc.cli import main
 from ledcalc.errors import FileProblem
-from ledcalc.workbook import formulas_first
+from ledcalc.workbook import calc_program, formulas_first
 from ledcalc.workbook.reader import read_inputs
 
 
@@ -95,13 +95,13 @@ def test_error_value_stops_and_names_the_cell(spoil, stand_in, example_cells):
 
 def test_book_without_formulas_needs_no_program(example_xlsx, monkeypatch, tmp_path):
     monkeypatch.setenv("PATH", str(tmp_path))
-    monkeypatch.setattr(formulas_first, "USUAL_PLACES", ())
+    monkeypatch.setattr(calc_program, "USUAL_PLACES", ())
     assert lc.read_workbook(example_xlsx, formulas_first=True) == lc.read_workbook(example_xlsx)
 
 
 def test_missing_program_is_said(spoil, monkeypatch, tmp_path, capsys):
     monkeypatch.setenv("PATH", str(tmp_path))
-    monkeypatch.setattr(formulas_first, "USUAL_PLACES", ())
+    monkeypatch.setattr(calc_program, "USUAL_PLACES", ())
     book = spoil({"fixture.current_setting_a": "=2*2.2"})
     assert main(["recalculate", str(book), "--formulas-first"]) == 2
     assert "LibreOffice is not found" in capsys.readouterr().err
