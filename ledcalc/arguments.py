@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from functools import wraps
 from inspect import signature
@@ -52,11 +53,14 @@ def numbers(
     >>> numbers("current_a", [1, 2], at_least=0).tolist()
     [1.0, 2.0]
     """
-    allowed = _bounds_text(at_least, above, at_most, below)
     try:
         array = np.asarray(value, dtype=float)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
+        allowed = _bounds_text(at_least, above, at_most, below)
         raise ArgumentError(argument, value, f"a number or an array of numbers{allowed}") from None
+    # A single number is checked without NumPy, in a fifth of the time.
+    if array.ndim == 0 and not infinite and _is_within(array.item(), at_least, above, at_most, below):
+        return array
     bad = np.isnan(array) if infinite else ~np.isfinite(array)
     for limit, outside in (
         (at_least, np.less),
@@ -68,6 +72,7 @@ def numbers(
             bad = bad | outside(array, limit)
     if bad.any():
         kind = "a number" if infinite else "a finite number"
+        allowed = _bounds_text(at_least, above, at_most, below)
         raise ArgumentError(argument, float(array[bad].flat[0]), f"{kind}{allowed}")
     return array
 
@@ -75,6 +80,8 @@ def numbers(
 def whole_numbers(argument: str, value: ArrayLike, *, at_least: int = 0, at_most: int | None = None) -> FloatArray:
     """Turn counts into a float array of whole values, or say which is none."""
     array = numbers(argument, value, at_least=at_least, at_most=at_most)
+    if array.ndim == 0 and array.item().is_integer():
+        return array
     broken = array != np.floor(array)
     if broken.any():
         raise ArgumentError(argument, float(array[broken].flat[0]), f"a whole number of at least {at_least}")
@@ -134,6 +141,18 @@ def answer(array: ArrayLike) -> Numbers:
     """Give a float for a scalar result, the array otherwise."""
     result = np.asarray(array, dtype=float)
     return float(result) if result.ndim == 0 else result
+
+
+def _is_within(
+    value: float, at_least: float | None, above: float | None, at_most: float | None, below: float | None
+) -> bool:
+    return (
+        math.isfinite(value)
+        and (at_least is None or value >= at_least)
+        and (above is None or value > above)
+        and (at_most is None or value <= at_most)
+        and (below is None or value < below)
+    )
 
 
 def _bounds_text(at_least: float | None, above: float | None, at_most: float | None, below: float | None) -> str:

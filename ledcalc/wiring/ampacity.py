@@ -273,13 +273,18 @@ def _iec_value(size: str, method: str, loaded: str) -> float:
     )
 
 
+@cache
+def _factor_columns(name: str, end_column: str, factor_column: str) -> tuple[FloatArray, FloatArray]:
+    rows = [row for row in table(name) if row[factor_column]]
+    ends = np.array([float(row[end_column]) if row[end_column] else np.inf for row in rows])
+    return ends, np.array([float(row[factor_column]) for row in rows])
+
+
 def _step_up(
     name: str, end_column: str, factor_column: str, value: FloatArray, argument: str = "conductors"
 ) -> FloatArray:
     """Return the factor of the first row whose end is at or above each value."""
-    rows = [row for row in table(name) if row[factor_column]]
-    ends = np.array([float(row[end_column]) if row[end_column] else np.inf for row in rows])
-    factors = np.array([float(row[factor_column]) for row in rows])
+    ends, factors = _factor_columns(name, end_column, factor_column)
     if (value > ends[-1]).any():
         raise TableRangeError(argument, float(value.max()), f"at most {ends[-1]:g}, the last row of {_title(name)}")
     return factors[np.searchsorted(ends, value, side="left")]

@@ -13,7 +13,7 @@ from ledcalc.workbook.grid import LONGEST_TEXT, Book, Cell, Grid, long_text
 from ledcalc.workbook.layout import input_key
 from ledcalc.workbook.package import file_bytes
 
-__all__ = ["delimiter_of", "read_csv_folder", "unquoted"]
+__all__ = ["delimiter_of", "is_quoted", "read_csv_folder", "unquoted"]
 
 # Of one file; filled cells are those of all input sheets together.
 MOST_FILE_BYTES = 50_000_000
@@ -92,4 +92,9 @@ def delimiter_of(text: str) -> str:
 
 def unquoted(value: str) -> str:
     """Return a cell's text without the apostrophe that kept it from being a formula."""
-    return value[1:] if value[:1] == "'" and value[1:2] in FORMULA_STARTS else value
+    return value[1:] if is_quoted(value) else value
+
+
+def is_quoted(value: str) -> bool:
+    """Return whether a formula's start comes after one apostrophe or several."""
+    return value[:1] == "'" and value.lstrip("'").startswith(FORMULA_STARTS)

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 
 from ledcalc.schema import Value
-from ledcalc.workbook.csv_folder import FORMULA_STARTS
+from ledcalc.workbook.csv_folder import FORMULA_STARTS, is_quoted
 from ledcalc.workbook.texts import written_text
 
 __all__ = ["csv_text"]
 
 
 def csv_text(value: Value | None) -> str:
-    """Return a value as text for a CSV cell: numbers as numbers, NaN and None blank, an apostrophe before a "
-    "formula's start.
+    """Return a value as text for a CSV cell: numbers as numbers, NaN and None blank, an apostrophe before a
+    formula's start, and before text that would lose its own when read.
 
     References
     ----------
@@ -32,4 +32,4 @@ def csv_text(value: Value | None) -> str:
         return str(value)
     # Tabs and line ends are blanks from here on, as in all that is read.
     text = written_text(value)
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+    return f"'{text}" if text.startswith(FORMULA_STARTS) or is_quoted(text) else text

@@ -1,5 +1,5 @@
-"""One look for all sheets: colours, cell formats, page set-up. Readable in grey print; nothing rests on colour "
-"alone."""
+"""One look for all sheets: colours, cell formats, page set-up. Readable in grey print; nothing rests on colour
+alone."""
 
 from __future__ import annotations
 
@@ -153,8 +153,7 @@ class Formats:
 
 
 def open_book(path: Path, fill: Callable[[Any, Formats], None], *, title: str) -> None:
-    """Write a workbook: texts stay texts, nothing becomes a formula or a link by itself, bytes depend on the "
-    "input only."""
+    """Write a workbook: texts stay texts, nothing becomes a formula or a link by itself, bytes depend on the input."""
     import xlsxwriter
 
     options = {"strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False, "in_memory": True}

@@ -185,6 +185,7 @@ def test_a_cell_of_a_variant_stands_for_so_many_values_or_is_refused(field, text
     value=st.one_of(
         st.text(),
         st.builds(str.__add__, st.sampled_from(FORMULA_STARTS), st.text()),
+        st.builds("{}{}{}".format, st.sampled_from(("'", "''")), st.sampled_from(FORMULA_STARTS), st.text()),
         st.floats(),
         st.integers(),
         st.none(),

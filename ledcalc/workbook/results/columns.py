@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ledcalc.workbook.results.pages import FieldMap, FieldMaps, Page, Table
 
-__all__ = ["PageColumns", "Taken", "maps_across", "page_columns", "wrapped_lines"]
+__all__ = ["PageColumns", "Taken", "lines_needed", "maps_across", "page_columns", "wrapped_lines"]
 
 FACT_WIDTHS = (36, 12, 16, 60)
 # On a page with a map the columns are narrow: figures, and the columns of tables, span several of them.
@@ -116,3 +116,8 @@ def wrapped_lines(text: str, width: float) -> int:
             lines, length = lines + 1, length - width
         used = int(used + length + (1 if used else 0))
     return lines
+
+
+def lines_needed(places: Sequence[Taken], texts: Sequence[str]) -> int:
+    """Return how many lines the longest of some texts side by side takes."""
+    return max((wrapped_lines(text, taken.width) for taken, text in zip(places, texts, strict=True)), default=1)

@@ -16,7 +16,7 @@ from ledcalc.workbook.results.charts import (
     add_point_chart,
     add_profile_chart,
 )
-from ledcalc.workbook.results.columns import Taken, maps_across, page_columns, wrapped_lines
+from ledcalc.workbook.results.columns import Taken, lines_needed, maps_across, page_columns
 from ledcalc.workbook.results.field_map import MAP_ROW_HEIGHT, draw_field
 from ledcalc.workbook.results.pages import (
     BarChart,
@@ -34,7 +34,14 @@ from ledcalc.workbook.results.pages import (
     Shown,
     Table,
 )
-from ledcalc.workbook.results.print_plan import ROW_HEIGHT_POINTS, page_ends, print_plan
+from ledcalc.workbook.results.print_plan import (
+    MOST_ROWS_ON_A_PAGE,
+    ROW_HEIGHT_POINTS,
+    is_kept_whole,
+    is_one_page,
+    page_ends,
+    print_plan,
+)
 from ledcalc.workbook.texts import written_text
 
 __all__ = ["draw_pages"]
@@ -42,9 +49,6 @@ __all__ = ["draw_pages"]
 LINE_HEIGHT = 14.0
 # Of a higher row a spreadsheet says that the file is damaged.
 TALLEST_ROW = 409.0
-MOST_ROWS_ON_A_PAGE = 30
-# Pages that are read at a glance, and print small rather than on two sheets of paper.
-ON_ONE_PAGE, MOST_ROWS_SMALL = ("Side by side",), 40
 FIRST_TABLE_ROW = 3
 CHART_ROWS = 22
 POINTS_PER_INCH = 72.0
@@ -59,18 +63,15 @@ def draw_pages(book: Any, formats: Formats, pages: Sequence[Page], *, footer: st
         sheet = book.add_worksheet(page.shown_title)
         drawer = _PageDrawer(book, sheet, formats, page, link_base)
         drawer.draw()
-        has_chart = any(isinstance(block, BarChart | CurveChart | PointChart) for block in page.blocks)
-        rows = sum(len(block.rows) for block in page.blocks if isinstance(block, Table))
-        # A chart is not torn over two pages unless a long table stands above it.
-        is_short = rows <= (MOST_ROWS_SMALL if page.title in ON_ONE_PAGE else MOST_ROWS_ON_A_PAGE)
-        is_one_page = page.title.startswith("Verdict") or (is_short and (has_chart or page.title in ON_ONE_PAGE))
-        pages_high = int(is_one_page)
-        set_up_page(sheet, footer=footer, pages_high=pages_high)
+        is_whole = is_kept_whole(page)
+        set_up_page(sheet, footer=footer, pages_high=int(is_whole))
         lock(sheet)
         drawer.keep_headers_in_sight()
+        if not is_whole:
+            drawer.repeat_headers()
         if drawer.columns.is_narrow:
             drawer.keep_maps_whole()
-        elif pages_high == 0:
+        elif not is_whole:
             sheet.set_h_pagebreaks(page_ends(drawer.headed, drawer.row, drawer.heights, drawer.columns.widths))
 
 
@@ -115,18 +116,23 @@ class _PageDrawer:
                 self._image(block)
 
     def keep_headers_in_sight(self) -> None:
-        """Freeze title and tags, or the header of a table that starts the page; repeat a lone table's header in print.
-
-        Where several tables stand on a page, none repeats: its header would come out over another's rows.
-        """
+        """Freeze title and tags, or the header of a table that starts the page."""
         if not self.table_heads or self.columns.is_narrow:
             self.sheet.freeze_panes(2, 0)
             return
         first, last = self.table_heads[0]
-        starts_page = first <= FIRST_TABLE_ROW
-        self.sheet.freeze_panes(last + 1 if starts_page else 2, 1)
-        if len(self.table_heads) == 1:
-            self.sheet.repeat_rows(0 if starts_page else first, last)
+        self.sheet.freeze_panes(last + 1 if first <= FIRST_TABLE_ROW else 2, 1)
+
+    def repeat_headers(self) -> None:
+        """Repeat a lone table's header in print, where it prints on several pages.
+
+        Where several tables stand on a page, none repeats: its header would come out over another's rows. Nor does one
+        that needs no second page: LibreOffice takes longer to open repeated rows than a whole sheet.
+        """
+        lone = len(self.table_heads) == 1 and not self.columns.is_narrow
+        if lone and not is_one_page(self.row, self.heights, self.columns.widths):
+            first, last = self.table_heads[0]
+            self.sheet.repeat_rows(0 if first <= FIRST_TABLE_ROW else first, last)
 
     def keep_maps_whole(self) -> None:
         """Turn the page in print between parts, as large as the page's width and its tallest part allow."""
@@ -189,7 +195,7 @@ class _PageDrawer:
             self._spread(self.row, taken, column.label, self.formats.head)
             if units:
                 self._spread(self.row + 1, taken, column.unit, self.formats.unit)
-        self._high(self.row, LINE_HEIGHT * _lines_needed(places, [column.label for column in block.columns]))
+        self._high(self.row, LINE_HEIGHT * lines_needed(places, [column.label for column in block.columns]))
         self.row += 2 if units else 1
         self.table_heads.append((self.last_table[1], self.row - 1))
         if block.has_filters:
@@ -198,7 +204,7 @@ class _PageDrawer:
             for taken, column, value in zip(places, block.columns, values, strict=True):
                 self._table_cell(taken, column, value)
             texts = [text if isinstance(text, str) else "" for text in values]
-            self._high(self.row, LINE_HEIGHT * _lines_needed(places, texts))
+            self._high(self.row, LINE_HEIGHT * lines_needed(places, texts))
             self.row += 1
 
     def _table_cell(self, taken: Taken, column: Col, value: Shown) -> None:
@@ -284,10 +290,6 @@ class _PageDrawer:
         options |= {"x_scale": scale, "y_scale": scale}
         self.sheet.insert_image(self.row, 0, "light-field.png", options)
         self.row += math.ceil(scale * block.height_in * POINTS_PER_INCH / ROW_HEIGHT_POINTS) + 1
-
-
-def _lines_needed(places: Sequence[Taken], texts: Sequence[str]) -> int:
-    return max((wrapped_lines(text, taken.width) for taken, text in zip(places, texts, strict=True)), default=1)
 
 
 def _pattern(digits: int | None) -> str:
