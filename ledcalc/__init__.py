@@ -5,11 +5,6 @@
 0.1287
 """
 
-from importlib import import_module
-from typing import Any
-
-from ledcalc.checks import findings_for
-from ledcalc.circuit import BoardCurve, Branch, CurrentSplit, Driver, Link, Load, Network, current_split
 from ledcalc.errors import (
     ArgumentError,
     CellProblem,
@@ -19,59 +14,95 @@ from ledcalc.errors import (
     NotSettledError,
     TableRangeError,
 )
-from ledcalc.evaluate import evaluate
-from ledcalc.findings import Finding
-from ledcalc.fixture import (
-    BeamPoint,
-    BoardModel,
-    BoardPoint,
-    Build,
-    Cable,
-    Costs,
-    CurrentReading,
-    DriverModel,
-    DriverPoint,
-    Entry,
-    Fixture,
-    HeatSink,
-    IncomingBoard,
-    LightGridRow,
-    LightReading,
-    LightRing,
-    MaintenancePoint,
-    Meter,
-    OtherFixture,
-    Part,
-    PlanStep,
-    Position,
-    Season,
-    Site,
-    SpectrumPoint,
-    Stock,
-    TariffHours,
-    WallOpening,
-)
-from ledcalc.heat import board_temperature
-from ledcalc.photons import (
-    GridStatistics,
-    LightSource,
-    Room,
-    daily_light_integral,
-    photon_efficacy,
-    ppfd_grid_statistics,
-    ppfd_map,
-)
-from ledcalc.records import with_values
-from ledcalc.results import Evaluation
-from ledcalc.variants import Variant
+from ledcalc.later import loading
 from ledcalc.version import __version__
-from ledcalc.wiring import (
-    conductor_ampacity,
-    conductor_resistance,
-    voltage_drop_from_resistance,
-    wire_voltage_drop,
+
+# Module -> the names that it is loaded for.
+LATER = {
+    "checks": ("findings_for",),
+    "circuit": ("BoardCurve", "Branch", "CurrentSplit", "Driver", "Link", "Load", "Network", "current_split"),
+    "evaluation.evaluate": ("evaluate",),
+    "findings": ("Finding",),
+    "fixture": (
+        "BeamPoint",
+        "BoardModel",
+        "BoardPoint",
+        "Build",
+        "Cable",
+        "Costs",
+        "CurrentReading",
+        "DriverModel",
+        "DriverPoint",
+        "Entry",
+        "Fixture",
+        "HeatSink",
+        "IncomingBoard",
+        "LightGridRow",
+        "LightReading",
+        "LightRing",
+        "MaintenancePoint",
+        "Meter",
+        "OtherFixture",
+        "Part",
+        "PlanStep",
+        "Position",
+        "Season",
+        "Site",
+        "SpectrumPoint",
+        "Stock",
+        "TariffHours",
+        "WallOpening",
+    ),
+    "heat": ("board_temperature",),
+    "photons": (
+        "GridStatistics",
+        "LightSource",
+        "Room",
+        "daily_light_integral",
+        "photon_efficacy",
+        "ppfd_grid_statistics",
+        "ppfd_map",
+    ),
+    "records": ("with_values",),
+    "results": ("Evaluation",),
+    "variants": ("Variant", "evaluate_many"),
+    "wiring": ("conductor_ampacity", "conductor_resistance", "voltage_drop_from_resistance", "wire_voltage_drop"),
+    "workbook": ("read_workbook", "recalculate"),
+}
+
+# Modules that are asked for themselves.
+MODULES = (
+    "bench",
+    "building",
+    "calibrate",
+    "cells",
+    "checks",
+    "circuit",
+    "commands",
+    "cost",
+    "demo",
+    "docs",
+    "evaluation",
+    "explain",
+    "fabrication",
+    "findings",
+    "fixture",
+    "heat",
+    "live",
+    "photons",
+    "picture",
+    "ppfd",
+    "records",
+    "report",
+    "results",
+    "schema",
+    "streams",
+    "tables",
+    "units",
+    "variants",
+    "wiring",
+    "workbook",
 )
-from ledcalc.workbook import read_workbook, recalculate
 
 __all__ = [
     "ArgumentError",
@@ -141,20 +172,4 @@ __all__ = [
     "with_values",
 ]
 
-
-# Folders that nothing here needs.
-_LATER = (
-    *("bench", "building", "calibrate", "cells", "circuit", "commands", "cost", "demo", "docs", "fabrication", "live"),
-    *("picture", "report", "streams"),
-)
-
-
-def __getattr__(name: str) -> Any:
-    """Load what needs pandas, and the folders that nothing above needs, when they are asked for."""
-    if name == "evaluate_many":
-        from ledcalc.variants.table import evaluate_many
-
-        return evaluate_many
-    if name in _LATER:
-        return import_module(f"ledcalc.{name}")
-    raise AttributeError(f"module 'ledcalc' has no attribute {name!r}")
+__getattr__, __dir__ = loading(__name__, LATER, MODULES)

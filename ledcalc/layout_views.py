@@ -104,7 +104,7 @@ def layout_views(results: Evaluation) -> LayoutViews | None:
     --------
     >>> from dataclasses import replace
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> views = layout_views(evaluate(replace(seedling_bench(), layout_advice="yes")))
     >>> [round(1000 * rails.move_m) for rails in views.rails], views.count.reached
     ([-20, -10, 10, 20], True)

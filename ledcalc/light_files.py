@@ -120,7 +120,7 @@ def far_field_file(
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> far_field_file(evaluate(seedling_bench()), issue_date="2001-01-31").text.splitlines()[0]
     'IES:LM-63-2019'
     """

@@ -73,7 +73,7 @@ def at_heights(
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> low, high = at_heights(evaluate(seedling_bench()), (0.8, 1.2))
     >>> low.mean_umol_m2_s > high.mean_umol_m2_s, low.min_over_mean_fraction < high.min_over_mean_fraction
     (True, True)
@@ -160,7 +160,7 @@ def along_rings(results: Evaluation) -> tuple[AlongRing, ...]:
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> [round(ring.side_m, 2) for ring in along_rings(evaluate(seedling_bench()))]
     [0.15, 0.3, 0.45, 0.6]
     """

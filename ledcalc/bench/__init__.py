@@ -3,10 +3,8 @@
 What most evaluations never ask for loads when it is asked for; ``__init__.pyi`` has every name with its type.
 """
 
-from importlib import import_module
-from typing import Any
-
 from ledcalc.bench.meters import meter_half_width
+from ledcalc.later import loading
 
 # Module -> the names that it is loaded for.
 LATER = {
@@ -56,7 +54,6 @@ LATER = {
     "transcription": ("Slip", "likely_slips"),
     "uncertainty": ("combined_uncertainty", "coverage_factor", "effective_degrees_of_freedom", "standard_uncertainty"),
 }
-_MODULE_OF = {name: module for module, names in LATER.items() for name in names}
 
 __all__ = [
     "ApproachFit",
@@ -146,9 +143,4 @@ __all__ = [
     "without",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load what is not loaded yet."""
-    if name in _MODULE_OF:
-        return getattr(import_module(f"ledcalc.bench.{_MODULE_OF[name]}"), name)
-    raise AttributeError(f"module 'ledcalc.bench' has no attribute {name!r}")
+__getattr__, __dir__ = loading(__name__, LATER)

@@ -39,7 +39,7 @@ def checklists(results: Evaluation) -> tuple[CheckSection, ...]:
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> [section.title for section in checklists(evaluate(seedling_bench()))]
     ['Before power', 'First power', 'First hours', 'Care in service']
     """

@@ -31,7 +31,7 @@ def build_list(results: Evaluation) -> BuildList:
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> len(build_list(evaluate(seedling_bench())).wires)
     8
     """

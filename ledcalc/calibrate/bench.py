@@ -19,8 +19,8 @@ from ledcalc.calibrate.survey_conditions import as_taken
 from ledcalc.calibrate.taken import Taken, taken_of
 from ledcalc.calibrate.unknowns import Unknowns, unknowns_of
 from ledcalc.errors import CellProblem, InputErrors
-from ledcalc.evaluate import check_fixture
 from ledcalc.evaluation.electrical import settle
+from ledcalc.evaluation.evaluate import check_fixture
 from ledcalc.evaluation.parts import PlacedBoard, boards_on, driver_model
 from ledcalc.fixture import Fixture
 from ledcalc.schema import sheet

@@ -72,7 +72,7 @@ def _beam(options: argparse.Namespace) -> int:
 
 def _far_field(options: argparse.Namespace) -> int:
     """Write the fixture's far field as a photometric file (LM-63)."""
-    from ledcalc.evaluate import evaluate
+    from ledcalc.evaluation.evaluate import evaluate
     from ledcalc.light_files import far_field_file, words_on
     from ledcalc.workbook.atomic import write_file
     from ledcalc.workbook.reader import fixture_of, read_inputs

@@ -111,7 +111,7 @@ def _figures(rows: Any) -> list[Any]:
 
 def _pair(options: argparse.Namespace) -> int:
     """Set two versions side by side: every difference, what they cost, and why one wins."""
-    from ledcalc.evaluate import evaluate
+    from ledcalc.evaluation.evaluate import evaluate
     from ledcalc.variants.compare import compare_fixtures
     from ledcalc.workbook.results import write_pages
     from ledcalc.workbook.results.side_by_side import side_by_side_pages

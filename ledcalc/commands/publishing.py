@@ -35,7 +35,7 @@ def add_commands(commands: Any) -> None:
 
 def _picture(options: argparse.Namespace) -> int:
     """Write the light field as a picture: map, isolines, boards, figures, conditions."""
-    from ledcalc.evaluate import evaluate
+    from ledcalc.evaluation.evaluate import evaluate
     from ledcalc.picture import save_heights_picture, save_picture
     from ledcalc.workbook.reader import fixture_of, read_inputs
 
@@ -59,7 +59,7 @@ def _height_m(text: str) -> float:
 
 def _report(options: argparse.Namespace) -> int:
     """Write a report fit to publish: conditions, instruments, light, currents, temperatures, doubts."""
-    from ledcalc.evaluate import evaluate
+    from ledcalc.evaluation.evaluate import evaluate
     from ledcalc.report import write_report
     from ledcalc.workbook.reader import fixture_of, read_inputs
 

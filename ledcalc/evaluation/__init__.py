@@ -1,1 +1,1 @@
-"""The pieces that ``ledcalc.evaluate`` joins: one module a topic, each from a fixture to its part of the results."""
+"""From a fixture to its results: one module a topic, joined by ``evaluate``."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, NotRequired, Protocol, TypedDict
 
 from ledcalc.errors import LedcalcError
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.findings import count_by_severity
 from ledcalc.results import Evaluation
 from ledcalc.workbook.grid import Book, Cell, Grid

@@ -3,9 +3,7 @@
 What most evaluations never ask for loads when it is asked for; ``__init__.pyi`` has every name with its type.
 """
 
-from importlib import import_module
-from typing import Any
-
+from ledcalc.later import loading
 from ledcalc.photons.beams import Beam, gauss_per_flux
 from ledcalc.photons.board_flux import BoardFlux
 from ledcalc.photons.field import ppfd_map, ppfd_per_flux
@@ -118,10 +116,9 @@ LATER = {
         "mix_spectra",
         "spectrum_of_leds",
     ),
+    # Of the folder beside this one.
+    ".ppfd.map_conditions": ("LightMap", "MapComparison", "MapConditions", "compared_maps", "normalised"),
 }
-_MODULE_OF = {name: f"ledcalc.photons.{module}" for module, names in LATER.items() for name in names} | dict.fromkeys(
-    ("LightMap", "MapComparison", "MapConditions", "compared_maps", "normalised"), "ledcalc.ppfd.map_conditions"
-)
 
 __all__ = [
     "Beam",
@@ -210,9 +207,4 @@ __all__ = [
     "write_lm63",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load what is not loaded yet."""
-    if name in _MODULE_OF:
-        return getattr(import_module(_MODULE_OF[name]), name)
-    raise AttributeError(f"module 'ledcalc.photons' has no attribute {name!r}")
+__getattr__, __dir__ = loading(__name__, LATER)

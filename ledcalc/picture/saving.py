@@ -60,7 +60,7 @@ def save_picture(results: Evaluation, path: str | os.PathLike[str]) -> None:
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> save_picture(evaluate(seedling_bench()), "field.txt")
     Traceback (most recent call last):
     ...

@@ -58,7 +58,7 @@ def report_sections(results: Evaluation, earlier: Evaluation | None = None) -> t
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> [section.heading for section in report_sections(evaluate(seedling_bench()))][:3]
     ['In short', 'Conditions', 'Light field']
     """

@@ -33,7 +33,7 @@ def write_report(results: Evaluation, path: str | os.PathLike[str], *, earlier: 
     Examples
     --------
     >>> from ledcalc.demo import seedling_bench
-    >>> from ledcalc.evaluate import evaluate
+    >>> from ledcalc.evaluation.evaluate import evaluate
     >>> write_report(evaluate(seedling_bench()), "report.txt")
     Traceback (most recent call last):
     ...

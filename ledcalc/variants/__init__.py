@@ -3,9 +3,7 @@
 What a single evaluation never asks for loads when it is asked for; ``__init__.pyi`` has every name with its type.
 """
 
-from importlib import import_module
-from typing import Any
-
+from ledcalc.later import loading
 from ledcalc.variants.rows import Variant, VariantRow, evaluate_variants
 
 # Module -> the names that it is loaded for.
@@ -29,7 +27,6 @@ LATER = {
     "table": ("evaluate_many",),
     "verdict": ("Flip", "verdict_tolerance"),
 }
-_MODULE_OF = {name: module for module, names in LATER.items() for name in names}
 
 __all__ = [
     "Comparison",
@@ -63,9 +60,4 @@ __all__ = [
     "verdict_tolerance",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load what is not loaded yet."""
-    if name in _MODULE_OF:
-        return getattr(import_module(f"ledcalc.variants.{_MODULE_OF[name]}"), name)
-    raise AttributeError(f"module 'ledcalc.variants' has no attribute {name!r}")
+__getattr__, __dir__ = loading(__name__, LATER)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from ledcalc.errors import ArgumentError, InputErrors, LedcalcError
-from ledcalc.evaluate import check_fixture, evaluate
+from ledcalc.evaluation.evaluate import check_fixture, evaluate
 from ledcalc.findings import count_by_severity
 from ledcalc.fixture import Fixture
 from ledcalc.records import with_values

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from ledcalc.errors import InputErrors, LedcalcError
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.findings import count_by_severity
 from ledcalc.fixture import Fixture
 from ledcalc.records import with_values

@@ -4,13 +4,12 @@ Templates are made by ``ledcalc.workbook.template``, result sheets written by ``
 when used.
 """
 
-from typing import Any
-
+from ledcalc.later import loading
 from ledcalc.workbook.reader import read_variants, read_workbook
 from ledcalc.workbook.recalculate import default_results_path, recalculate
 
-# Those of the template.
-LATER = ("copy_inputs", "write_blank", "write_inputs")
+# Module -> the names that it is loaded for.
+LATER = {"template": ("copy_inputs", "write_blank", "write_inputs")}
 
 __all__ = [
     "copy_inputs",
@@ -22,11 +21,4 @@ __all__ = [
     "write_inputs",
 ]
 
-
-def __getattr__(name: str) -> Any:
-    """Load what makes templates when it is asked for."""
-    if name in LATER:
-        from ledcalc.workbook import template
-
-        return getattr(template, name)
-    raise AttributeError(f"module 'ledcalc.workbook' has no attribute {name!r}")
+__getattr__, __dir__ = loading(__name__, LATER)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ledcalc.errors import FileProblem, InputErrors, LedcalcError
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.results import Evaluation
 from ledcalc.variants import Variant, VariantRow, evaluate_variants
 from ledcalc.workbook.reader import ReadInputs, fixture_of, read_inputs

@@ -5,7 +5,7 @@ import dataclasses
 import pytest
 
 import ledcalc as lc
-from ledcalc.evaluate import check_fixture
+from ledcalc.evaluation.evaluate import check_fixture
 from ledcalc.evaluation.sinks import resistance_of
 
 PLATE = {

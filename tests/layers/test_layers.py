@@ -20,6 +20,7 @@ REPOSITORY = Path(__file__).parents[2]
 LAYERS = {
     "version": 0.0,
     "errors": 0.0,
+    "later": 0.0,
     "arguments": 0.1,
     "units": 0.1,
     "tables": 1.0,
@@ -43,7 +44,6 @@ LAYERS = {
     "owning": 3.2,
     "checks": 4.0,
     "evaluation": 5.0,
-    "evaluate": 5.1,
     "building": 5.2,
     "light_views": 5.2,
     "layout_views": 5.2,
@@ -173,14 +173,33 @@ def test_top_level_of_the_repository():
     assert {name for name in names if not name.startswith(".")} <= allowed
 
 
-@pytest.mark.parametrize("folder", ["photons", "bench", "variants"])
+@pytest.mark.parametrize("folder", ["", "photons", "bench", "variants"])
 def test_names_that_load_later_are_those_that_the_stub_types(folder):
     """``__init__.pyi`` is what type checkers read, ``__init__.py`` what runs."""
-    package = importlib.import_module(f"ledcalc.{folder}")
+    package = importlib.import_module(f"ledcalc.{folder}".rstrip("."))
     tree = ast.parse((ROOT / folder / "__init__.pyi").read_text(encoding="utf-8"))
-    typed = {alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names}
+    imports = [node for node in tree.body if isinstance(node, ast.ImportFrom)]
+    typed = {alias.name for node in imports if node.module != "ledcalc" for alias in node.names}
     assert typed == set(package.__all__)
+    assert typed <= set(dir(package))
     # A module of a name's own name would take its place once loaded.
-    assert not typed & {path.stem for path in FILES if room(path) == folder}
-    for name in package.__all__:
+    assert not typed & {path.stem for path in FILES if path.parent == ROOT / folder}
+    for name in typed - {"__version__"}:
         assert getattr(package, name).__name__ == name
+
+
+def test_modules_are_there_without_being_imported():
+    tree = ast.parse((ROOT / "__init__.pyi").read_text(encoding="utf-8"))
+    typed = {
+        alias.name
+        for node in tree.body
+        if isinstance(node, ast.ImportFrom) and node.module == "ledcalc"
+        for alias in node.names
+    }
+    folders = {path.parent.name for path in ROOT.glob("*/__init__.py")}
+    assert folders <= typed <= set(dir(ledcalc))
+    code = f"import ledcalc; print(*(getattr(ledcalc, name).__name__ for name in {sorted(typed)}))"
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert ran.stdout.split() == [f"ledcalc.{name}" for name in sorted(typed)]
+    with pytest.raises(AttributeError, match="module 'ledcalc' has no attribute 'nothing'"):
+        _ = ledcalc.nothing

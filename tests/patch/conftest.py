@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.workbook.patch import into, put_results_into
 from ledcalc.workbook.reader import fixture_of, read_inputs
 from ledcalc.workbook.results.host import drawn, host_pages, sheets_for_host

@@ -10,7 +10,7 @@ import pytest
 from matplotlib.figure import Figure
 
 from ledcalc.demo import seedling_bench
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.report import report_sections
 from ledcalc.report.contents import Section
 from ledcalc.report.drawings import LINE_LOOKS, draw_chart, draw_map, legend_rows_count, light_scale

@@ -11,7 +11,7 @@ import pytest
 
 from ledcalc.demo import seedling_bench
 from ledcalc.errors import FileProblem
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.report import report_sections, write_report
 from ledcalc.report.flow import _width, _wrapped
 from ledcalc.report.html import html_of

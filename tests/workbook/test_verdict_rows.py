@@ -3,7 +3,7 @@
 from dataclasses import replace
 from pathlib import Path
 
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.workbook.reader import read_workbook
 from ledcalc.workbook.results.pages import Facts, Lines
 from ledcalc.workbook.results.verdict import verdict_page

@@ -213,7 +213,7 @@ def test_killed_at_any_step_results_are_old_or_new(example_xlsx, tmp_path):
 WRITER = """
 import sys
 from ledcalc.demo import seedling_bench
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.workbook.results import write_results
 results = evaluate(seedling_bench())
 for _ in range(int(sys.argv[2])):

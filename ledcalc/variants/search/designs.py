@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from ledcalc.arguments import choice, whole_numbers
 from ledcalc.errors import ArgumentError, LedcalcError
-from ledcalc.evaluate import evaluate
+from ledcalc.evaluation.evaluate import evaluate
 from ledcalc.fixture import Fixture
 from ledcalc.variants.search.bounds import Bounded, Refusals, bounded_candidates
 from ledcalc.variants.search.found import FoundFixture, found_fixture, what_is_missed

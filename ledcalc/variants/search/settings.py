@@ -7,9 +7,9 @@ import math
 from dataclasses import dataclass
 
 from ledcalc.errors import InputErrors, LedcalcError
-from ledcalc.evaluate import check_fixture
 from ledcalc.evaluation.cost import cost_results
 from ledcalc.evaluation.electrical import settle
+from ledcalc.evaluation.evaluate import check_fixture
 from ledcalc.evaluation.parts import boards_on, driver_model
 from ledcalc.fixture import Fixture
 from ledcalc.variants.search.bounds import SHARE_FRACTION, Bounded
