@@ -17,6 +17,8 @@ USUAL_PLACES = (
     "C:/Program Files/LibreOffice/program/soffice.exe",
 )
 
+SYSTEM_PROGRAMS = ("/usr/bin", "/bin")
+
 
 def calc_program() -> str:
     """Return the path of LibreOffice's program.
@@ -38,16 +40,17 @@ def calc_program() -> str:
 
 
 def calc_environment() -> dict[str, str]:
-    """Return this process's environment without the Python it runs in.
+    """Return this process's environment without the Python it runs in, the system's programs first.
 
-    LibreOffice's own Python takes its library from the first one on the search path: that of an activated virtual
-    environment, where it fits another version, stops it ("bad_alloc").
+    LibreOffice's own Python takes its library from the first Python on the search path: that of an activated virtual
+    environment or of another installation, where it fits another version, stops it ("bad_alloc").
     """
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "VIRTUAL_ENV"))}
     roots = [os.environ["VIRTUAL_ENV"]] if os.environ.get("VIRTUAL_ENV") else []
     if sys.prefix != sys.base_prefix:
         roots.append(sys.prefix)
     own = {Path(root, folder).resolve() for root in roots for folder in ("bin", "Scripts")}
-    entries = os.environ.get("PATH", "").split(os.pathsep)
-    kept["PATH"] = os.pathsep.join(entry for entry in entries if not entry or Path(entry).resolve() not in own)
+    others = (entry for entry in os.environ.get("PATH", "").split(os.pathsep) if Path(entry).resolve() not in own)
+    first = SYSTEM_PROGRAMS if os.name == "posix" else ()
+    kept["PATH"] = os.pathsep.join(dict.fromkeys((*first, *others)))
     return kept
