@@ -24,8 +24,8 @@ LEAD = (
 )
 MEANINGS = (
     "B exp(-alpha t) is the share of the first photon flux after t hours lit, fitted to the readings of the window. "
-    "Q90(9k): hours until 90 % of the photons are left, from a test of 9 thousand hours; >: more than the test may "
-    "be projected to."
+    "Q90(9k), say: hours until 90 % of the photons are left, from a test of 9 thousand hours; >: more than the test "
+    "may be projected to."
 )
 
 
