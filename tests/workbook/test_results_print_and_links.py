@@ -3,11 +3,13 @@
 import dataclasses
 import warnings
 
+import numpy as np
 import openpyxl
 import pytest
 
 import ledcalc as lc
 from ledcalc.workbook.results import write_results
+from ledcalc.workbook.results.current_log import _digits
 
 
 def written(results, path, **more):
@@ -103,3 +105,31 @@ def test_chart_of_many_boards_stands_above_its_table(bench, tmp_path):
     place = sheet._charts[0].anchor
     assert place.to.row < head - 1
     assert sheet._charts[0].series[0].val.numRef.f == f"Currents!$C${head + 2}:$C${head + 61}"
+
+
+def test_what_has_no_cell_is_named_as_the_sheets_name_it(bench_results, tmp_path):
+    """A fixture from Python has no sheets: there the path stays, as Python writes it."""
+    without = dataclasses.replace(bench_results, fixture=dataclasses.replace(bench_results.fixture, origin=None))
+    seen = []
+    for results in (bench_results, without):
+        sheet = written(results, tmp_path / "r.xlsx")["Assumptions"]
+        seen.append({sheet.cell(row, 1).value for row in range(5, sheet.max_row + 1)})
+    assert {"Boards", "Heat sinks", "Site"} <= seen[0]
+    assert not {"boards", "heat_sinks", "site"} & seen[0]
+    assert {"boards", "heat_sinks", "site"} <= seen[1]
+
+
+def test_like_boards_have_like_outlines_on_the_map(bench_results, tmp_path):
+    """Boards of 0.25 m end at the centres of the map's cells of 0.05 m: all take both ends in."""
+    sheet = written(bench_results, tmp_path / "r.xlsx")["Light field"]
+    row = next(row for row in sheet.iter_rows() if any(cell.border.left.style == "medium" for cell in row))
+    starts = [cell.column for cell in row if cell.border.left.style == "medium"]
+    ends = [cell.column for cell in row if cell.border.right.style == "medium"]
+    assert [end - start + 1 for start, end in zip(starts, ends, strict=True)] == [6, 6, 6, 6]
+
+
+@pytest.mark.parametrize(
+    ("half_width", "digits"), [([2.4, 2.4], 1), ([0.092, np.nan], 3), ([0.006], 3), ([31.0], 0), ([np.nan, 0.0], 3)]
+)
+def test_figures_have_the_digits_that_they_are_known_to(half_width, digits):
+    assert _digits(np.array(half_width)) == digits

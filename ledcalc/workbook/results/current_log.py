@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from ledcalc.arguments import FloatArray
 from ledcalc.evaluation.log_advice import Turn, dial_of, turns_of
 from ledcalc.evaluation.log_compared import Comparison, comparisons_of
 from ledcalc.evaluation.sensors import zeroed_logs
@@ -12,6 +13,7 @@ from ledcalc.workbook.results.pages import Block, Fact, Facts, Lines, Page, Tabl
 
 __all__ = ["current_log_page"]
 
+MOST_DIGITS = 3
 BOARD_COLUMNS = (
     col("Board", width=22),
     col("Current", "A", 3, 10),
@@ -106,11 +108,20 @@ def _compared(results: Evaluation) -> list[Block]:
 def _beside(each: Comparison) -> Table:
     columns = (
         col(f"{each.quantity[0].upper()}{each.quantity[1:]}", width=22),
-        *(col(label, each.unit, 3, 10) for label in ("Measured", "Known to, +-", "Predicted", "Difference")),
+        *(
+            col(label, each.unit, _digits(each.half_width), 10)
+            for label in ("Measured", "Known to, +-", "Predicted", "Difference")
+        ),
     )
     figures = zip(each.tag, each.measured, each.half_width, each.predicted, strict=True)
     rows = tuple((tag, float(m), float(half), float(p), float(m - p)) for tag, m, half, p in figures)
     return Table(heading="", columns=columns, rows=rows)
+
+
+def _digits(half_width: FloatArray) -> int:
+    """Return how many decimals figures are worth that are known to so much: two digits of the closest."""
+    known = half_width[half_width > 0.0]
+    return int(np.clip(1 - np.floor(np.log10(known.min())), 0, MOST_DIGITS)) if known.size else MOST_DIGITS
 
 
 def _mains(results: Evaluation, found: LogVerdict) -> Facts:

@@ -14,6 +14,8 @@ __all__ = ["MAP_ROW_HEIGHT", "DrawnField", "draw_field"]
 
 THICK, THIN = 2, 4
 MAP_ROW_HEIGHT = 17.0
+# A board that ends at a cell's centre, whichever way its last digits were rounded, covers that cell.
+TOUCHING_M = 1e-9
 SIDES = ("top", "bottom", "left", "right")
 
 
@@ -95,16 +97,14 @@ def _shades(scale: tuple[float, float] | None) -> dict[str, Any]:
 def _cells_under(block: FieldMap, board: tuple[float, float, float, float]) -> np.ndarray[Any, np.dtype[np.bool_]]:
     """Return which cells lie under a board: those whose centre does, or else the one nearest to its middle."""
     x0, y0, x1, y1 = board
-    under = ((block.y_m >= y0) & (block.y_m <= y1))[:, None] & ((block.x_m >= x0) & (block.x_m <= x1))[None, :]
+    columns = (block.x_m >= x0 - TOUCHING_M) & (block.x_m <= x1 + TOUCHING_M)
+    rows = (block.y_m >= y0 - TOUCHING_M) & (block.y_m <= y1 + TOUCHING_M)
     over_crop = x1 > 0 and y1 > 0 and x0 < block.x_m[-1] + block.x_m[0] and y0 < block.y_m[-1] + block.y_m[0]
-    if not under.any() and over_crop:
-        columns = (block.x_m >= x0) & (block.x_m <= x1)
-        rows = (block.y_m >= y0) & (block.y_m <= y1)
-        if not columns.any():
-            columns[np.abs(block.x_m - (x0 + x1) / 2).argmin()] = True
-        if not rows.any():
-            rows[np.abs(block.y_m - (y0 + y1) / 2).argmin()] = True
-        under = rows[:, None] & columns[None, :]
+    if over_crop and not columns.any():
+        columns[np.abs(block.x_m - (x0 + x1) / 2).argmin()] = True
+    if over_crop and not rows.any():
+        rows[np.abs(block.y_m - (y0 + y1) / 2).argmin()] = True
+    under: np.ndarray[Any, np.dtype[np.bool_]] = rows[:, None] & columns[None, :]
     return under
 
 

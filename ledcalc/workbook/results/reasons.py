@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ledcalc.results import Assumption, Evaluation
+from ledcalc.schema import sheets
 from ledcalc.variants import VariantRow
 from ledcalc.workbook.results.pages import Block, Col, Lines, Page, Shown, Table
 
@@ -38,7 +39,7 @@ def findings_page(results: Evaluation) -> Page:
                         MARKS[found.severity],
                         found.severity,
                         found.code,
-                        found.cell or found.path,
+                        found.cell or _place(results, found.path),
                         found.message,
                         found.value,
                         found.limit,
@@ -66,7 +67,7 @@ def assumptions_page(results: Evaluation) -> Page:
             Col(label="Assumed", width=62),
             Col(label="Why", width=62),
         ),
-        rows=tuple(_assumed(entries) for entries in _alike(results.assumptions)),
+        rows=tuple(_assumed(results, entries) for entries in _alike(results.assumptions)),
     )
     return Page(title="Assumptions", lead="Nothing is guessed in silence.", blocks=(table,))
 
@@ -79,11 +80,22 @@ def _alike(assumptions: Sequence[Assumption]) -> list[list[Assumption]]:
     return list(groups.values())
 
 
-def _assumed(entries: Sequence[Assumption]) -> tuple[Shown, ...]:
-    first, last = entries[0], entries[-1]
-    where = first.cell or first.path
-    value = first.value if len(entries) == 1 else f"{first.value} ({len(entries)} cells, to {last.cell or last.path})"
-    return where, value, first.reason
+def _assumed(results: Evaluation, entries: Sequence[Assumption]) -> tuple[Shown, ...]:
+    where, last = (entry.cell or _place(results, entry.path) for entry in (entries[0], entries[-1]))
+    value = entries[0].value if len(entries) == 1 else f"{entries[0].value} ({len(entries)} cells, to {last})"
+    return where, value, entries[0].reason
+
+
+def _place(results: Evaluation, path: str) -> str:
+    """Return sheet and field of what has no cell of its own, as the sheets call them."""
+    if results.fixture.origin is None:
+        return path
+    key, _, name = path.partition(".")
+    part = next((part for part in sheets() if part.key == key), None)
+    label = next((field.label for field in part.fields if field.name == name), "") if part else ""
+    if part is None or (name and not label):
+        return path
+    return f"{part.title}: {label}" if label else part.title
 
 
 def workings_page(results: Evaluation) -> Page:
