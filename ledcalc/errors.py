@@ -34,14 +34,27 @@ class LedcalcError(Exception):
     """Everything ledcalc raises on purpose."""
 
 
+# Of a value that no formula can take, so many characters are repeated.
+LONGEST_SHOWN = 300
+
+
 class ArgumentError(LedcalcError, ValueError):
     """A value no formula can take; the text names the argument, the value and what is allowed."""
 
     def __init__(self, argument: str, value: object, allowed: str) -> None:
-        super().__init__(f"{argument} is {value!r}; allowed: {allowed}")
+        super().__init__(f"{argument} is {_shown(value)}; allowed: {allowed}")
         self.argument = argument
         self.value = value
         self.allowed = allowed
+
+
+def _shown(value: object) -> str:
+    """Return a value as Python writes it, cut where it goes on and on; an integer may have too many digits to write."""
+    try:
+        text = repr(value)
+    except ValueError:
+        return f"{type(value).__name__} of very many digits"
+    return text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]} ..."
 
 
 class TableRangeError(ArgumentError):

@@ -52,3 +52,10 @@ def test_whole_numbers():
     for value in (2.5, [2.0, 2.5]):
         with pytest.raises(ArgumentError, match=r"2\.5.*a whole number of at least 1"):
             whole_numbers("boards_count", value, at_least=1)
+
+
+def test_a_value_that_goes_on_and_on_is_cut():
+    for value in (10**400, 10**5000, "x" * 100_000):
+        with pytest.raises(ArgumentError) as refused:
+            numbers("current_a", value)
+        assert len(str(refused.value)) < 400

@@ -17,6 +17,8 @@ from ledcalc.fabrication.packing_search import Packing, packed, settled
 __all__ = ["LARGEST_COUNT", "Bundle", "bundle_diameter"]
 
 LARGEST_COUNT = 100
+# Beyond these, squares of sizes are no numbers any more.
+LEAST_M, MOST_M, LEAST_SHARE = 1e-100, 1e100, 1e-9
 # Steps of a searched radius in one largest radius.
 SURE_STEPS = 1e11
 
@@ -36,7 +38,7 @@ def bundle_diameter(diameters_m: ArrayLike, *, tries_count: int = 6) -> Bundle:
 
     Parameters
     ----------
-    diameters_m : m, above 0, a cable an entry, 1 to 100 of them
+    diameters_m : m, 1e-100 to 1e100, none below 1e-9 of the largest, a cable an entry, 1 to 100 of them
     tries_count : at least 1: starts polished for mixed sizes; more of them take longer and may find a smaller circle
 
     Returns
@@ -65,13 +67,17 @@ def bundle_diameter(diameters_m: ArrayLike, *, tries_count: int = 6) -> Bundle:
     >>> bundle_diameter([0.008, 0.004]).diameter_m
     0.012
     """
-    diameters = np.atleast_1d(numbers("diameters_m", diameters_m, above=0))
+    diameters = np.atleast_1d(numbers("diameters_m", diameters_m, at_least=LEAST_M, at_most=MOST_M))
     if diameters.ndim != 1 or not 1 <= diameters.size <= LARGEST_COUNT:
         raise ArgumentError("diameters_m", diameters.shape, f"1 to {LARGEST_COUNT} diameters in a row")
     tries = int(whole_numbers("tries_count", tries_count, at_least=1))
     order = np.argsort(-diameters, kind="stable")
     falling = diameters[order]
     largest = float(falling[0])
+    if falling[-1] < LEAST_SHARE * largest:
+        raise ArgumentError(
+            "diameters_m", float(falling[-1]), f"none below {LEAST_SHARE:g} of the largest, {largest:g}"
+        )
     # Sizes over the largest, so that the same bundle in another unit gives the same answer.
     shares = tuple(np.round(falling / largest, 12).tolist())
     laid, basis = _laid(shares, tries)

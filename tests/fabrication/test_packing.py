@@ -157,3 +157,9 @@ def test_many_mixed_cables_are_attained():
 def test_impossible_bundles_are_refused(bad):
     with pytest.raises(ArgumentError):
         bundle_diameter(bad)
+
+
+@pytest.mark.parametrize("diameters_m", [[1e300, 1e-300, 0.01], [1.0, 1e-13, 1e-13, 0.5], [1e-300, 1e-300, 2e-300]])
+def test_sizes_that_nothing_is_made_in_are_refused(diameters_m):
+    with pytest.raises(ArgumentError, match="diameters_m is"):
+        bundle_diameter(diameters_m)
